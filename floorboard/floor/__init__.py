@@ -1,0 +1,1 @@
+"""What happened on the floor, and therefore what is: events, fold, windows, clock."""

@@ -1,0 +1,1 @@
+"""From a mix to a batch to a ticket: parts, bases, working time, corrections."""

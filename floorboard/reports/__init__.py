@@ -1,0 +1,1 @@
+"""What goes out: HTML, XLSX, CSV, labels."""

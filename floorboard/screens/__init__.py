@@ -1,0 +1,1 @@
+"""The board and its screens, drawn with Textual."""

@@ -1,0 +1,1 @@
+"""The same board in a browser on the shop's network."""

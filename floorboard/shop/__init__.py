@@ -1,0 +1,1 @@
+"""What the shop is: people, materials, mixes, pieces, molds, stations, orders."""

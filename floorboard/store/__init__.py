@@ -1,0 +1,1 @@
+"""What is kept: the event log and the shop in SQLite. The only place that knows a database."""

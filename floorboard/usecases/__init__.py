@@ -1,0 +1,1 @@
+"""One verb a module, shared by screens and commands."""
