@@ -85,12 +85,15 @@ def read_weights(
     layers = _checked_layers(layer_shifts_grams or {}, len(weights))
     signals = chart_signals(weights, limits, rules)
     ewma = ewma_chart(weights, limits.center, limits.sigma, smoothing=smoothing, width=width)
-    side = _side(weights, signals, ewma)
+    # Trends and alternation say that something changes, not to which side.
+    sided = {rule.name for rule in rules if rule.one_side is not None}
+    telling = [s for s in signals if s.rule in sided and s.index == len(weights) - 1]
+    side = _side(weights, bool(telling), ewma)
     if side == 0:
         sentence = _steady(piece, len(weights))
         return WeightDrift("steady", 0, 0.0, None, None, signals, ewma, sentence)
     count = _run_on(side, weights, limits.center)
-    if count < 2 and not any(signal.index == len(weights) - 1 for signal in signals):
+    if count < 2 and not telling:
         # Only the average signals: the drift is of the lot, not of an unbroken run.
         count, shift = 0, ewma.averages[-1] - limits.center
     else:
@@ -119,13 +122,14 @@ def _checked_layers(
     return checked
 
 
-def _side(weights: Sequence[float], signals: Sequence[RuleSignal], ewma: EwmaChart) -> int:
+def _side(weights: Sequence[float], rule_fired: bool, ewma: EwmaChart) -> int:
     """-1 light, 1 heavy, 0 when no chart signals on the latest casting."""
     latest = len(weights) - 1
+    # A rule is about the castings themselves, so it goes before the average.
+    if rule_fired:
+        return 1 if weights[latest] > ewma.center else -1
     if latest in ewma.signals:
         return 1 if ewma.averages[latest] > ewma.center else -1
-    if any(signal.index == latest for signal in signals):
-        return 1 if weights[latest] > ewma.center else -1
     return 0
 
 

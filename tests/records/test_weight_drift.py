@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from floorboard.records.control_charts import limits_around
 from floorboard.records.run_lengths import ewma_run_length
+from floorboard.records.run_rules import NELSON
 from floorboard.records.weight_drift import EWMA_SMOOTHING, EWMA_WIDTH, read_weights
 
 FERN = limits_around(5000, 50)
@@ -67,6 +68,12 @@ def test_a_small_lasting_drift_broken_by_one_good_casting_is_still_told() -> Non
     # EWMA: (50 x (1 - .8^6)) light, then .8 of that and .2 heavy: 29.3 g, limit 24.7 g.
     assert drift.sentence == "Castings of Fern run light on average, by about 29 g."
     assert drift.castings == 0
+
+
+def test_a_pattern_that_points_to_no_side_is_kept_but_not_called_a_drift() -> None:
+    drift = read_weights("Fern", [5010.0, 4990] * 8, FERN, rules=NELSON)
+    assert {s.rule for s in drift.signals} == {"nelson-4", "nelson-7"}
+    assert drift.direction == "steady"
 
 
 @given(st.lists(st.floats(4000, 6000), max_size=30))
