@@ -1,0 +1,428 @@
+"""What can happen on the floor, in the past tense.
+
+An event is a fact: frozen, complete, and free of logic. An `Entry` is an event in the log, with
+its place in the order (`seq`), when it happened (`at`), when it was written down (`logged_at`),
+who did it and at which station it was keyed. Both times are aware and in UTC.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Annotated, Literal
+
+from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, StringConstraints, TypeAdapter
+
+from floorboard.shop.base import Id, Note
+
+Serial = Annotated[str, StringConstraints(pattern=r"^[0-9A-Za-z][0-9A-Za-z-]*$", max_length=40)]
+Grams = Annotated[float, Field(ge=0, le=1e9, allow_inf_nan=False)]
+Millimetres = Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)]
+Seconds = Annotated[float, Field(ge=0, le=1e9, allow_inf_nan=False)]
+Celsius = Annotated[float, Field(ge=-80, le=400, allow_inf_nan=False)]
+Index = Annotated[int, Field(ge=0, le=1000)]
+
+
+class Event(BaseModel):
+    """A fact of the floor."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    version: Literal[1] = 1
+
+    def touched_castings(self) -> tuple[str, ...]:
+        """Return the serial numbers of the castings this is about."""
+        return ()
+
+    def touched_batch(self) -> str | None:
+        """Return the batch this is about."""
+        return None
+
+    def touched_mold(self) -> str | None:
+        """Return the mold this is about."""
+        return None
+
+
+class CastingEvent(Event):
+    """A fact about one casting."""
+
+    casting: Serial
+
+    def touched_castings(self) -> tuple[str, ...]:
+        return (self.casting,)
+
+
+class BatchEvent(Event):
+    """A fact about one batch."""
+
+    batch: Serial
+
+    def touched_batch(self) -> str | None:
+        return self.batch
+
+
+class MoldEvent(Event):
+    """A fact about one mold."""
+
+    mold: Id
+
+    def touched_mold(self) -> str | None:
+        return self.mold
+
+
+class CastingBegun(CastingEvent):
+    """A mold was taken for a casting and its readying began."""
+
+    kind: Literal["casting begun"] = "casting begun"
+    mold: Id
+    piece: Id
+    build: str
+    order: Id | None = None
+
+    def touched_mold(self) -> str | None:
+        return self.mold
+
+
+class MoldReadied(CastingEvent):
+    """The mold is clean, released and ready for the first layer."""
+
+    kind: Literal["mold readied"] = "mold readied"
+
+
+class Serving(BaseModel):
+    """One layer that a batch serves."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    casting: Serial
+    layer: Index
+    grams: Grams
+
+
+class BatchBegun(BatchEvent):
+    """Weighing of a batch began. The times are those in force that day, at that temperature."""
+
+    kind: Literal["batch begun"] = "batch begun"
+    mix: Id
+    servings: tuple[Serving, ...]
+    grams: Grams = 0.0
+    working_seconds: Seconds
+    cure_factor: Annotated[float, Field(gt=0, le=50)] = 1.0
+
+    def touched_castings(self) -> tuple[str, ...]:
+        return tuple(serving.casting for serving in self.servings)
+
+
+class MaterialWeighed(BatchEvent):
+    """One addition to a batch was weighed."""
+
+    kind: Literal["material weighed"] = "material weighed"
+    material: Id
+    target_grams: Grams
+    grams: Grams
+    lot: Annotated[str, StringConstraints(max_length=80)] | None = None
+
+
+class BatchWetted(BatchEvent):
+    """The batch was wetted, or accelerated: its working time runs from here."""
+
+    kind: Literal["batch wetted"] = "batch wetted"
+
+
+class BatchStaged(BatchEvent):
+    """A stage of mixing was done."""
+
+    kind: Literal["batch staged"] = "batch staged"
+    stage: Index
+
+
+class BatchLost(BatchEvent):
+    """The batch set in the bucket or was thrown away before all its layers were served."""
+
+    kind: Literal["batch lost"] = "batch lost"
+    reason: Note = ""
+
+
+class LayerBegun(CastingEvent):
+    """Application of a layer began."""
+
+    kind: Literal["layer begun"] = "layer begun"
+    layer: Index
+    batch: Serial | None = None
+
+    def touched_batch(self) -> str | None:
+        return self.batch
+
+
+class LayerApplied(CastingEvent):
+    """Application of a layer ended; its cure runs from here."""
+
+    kind: Literal["layer applied"] = "layer applied"
+    layer: Index
+    batch: Serial | None = None
+    grams: Grams | None = None
+
+    def touched_batch(self) -> str | None:
+        return self.batch
+
+
+class DemoldBegun(CastingEvent):
+    """Demolding began."""
+
+    kind: Literal["demold begun"] = "demold begun"
+
+
+class Demolded(CastingEvent):
+    """The casting left its mold, which is free again."""
+
+    kind: Literal["demolded"] = "demolded"
+
+
+class StepsEvent(Event):
+    """A fact about one step of the finishing route, for one casting or several together."""
+
+    castings: Annotated[tuple[Serial, ...], Field(min_length=1, max_length=1000)]
+    step: Index
+
+    def touched_castings(self) -> tuple[str, ...]:
+        return self.castings
+
+
+class StepBegun(StepsEvent):
+    """Hands-on work on a finishing step began."""
+
+    kind: Literal["step begun"] = "step begun"
+
+
+class StepDone(StepsEvent):
+    """A finishing step was done."""
+
+    kind: Literal["step done"] = "step done"
+
+
+class CastingRejected(CastingEvent):
+    """The casting was scrapped."""
+
+    kind: Literal["casting rejected"] = "casting rejected"
+    reason: Id
+    layer: Index | None = None
+    note: Note = ""
+
+
+class CastingSentBack(CastingEvent):
+    """The casting was sent back to an earlier step of its finishing route."""
+
+    kind: Literal["casting sent back"] = "casting sent back"
+    step: Index
+    reason: Id
+    note: Note = ""
+
+
+class CastingSetAside(CastingEvent):
+    """Work on the casting was paused; its cures run on."""
+
+    kind: Literal["casting set aside"] = "casting set aside"
+
+
+class CastingTakenUp(CastingEvent):
+    """Work on a casting set aside goes on."""
+
+    kind: Literal["casting taken up"] = "casting taken up"
+
+
+class CastingInspected(CastingEvent):
+    """The casting was looked over and passed, or a defect was seen."""
+
+    kind: Literal["casting inspected"] = "casting inspected"
+    passed: bool
+    defects: tuple[Id, ...] = ()
+    layer: Index | None = None
+    note: Note = ""
+
+
+class CastingWeighed(CastingEvent):
+    """The casting was weighed."""
+
+    kind: Literal["casting weighed"] = "casting weighed"
+    grams: Grams
+
+
+class WallRead(CastingEvent):
+    """A wall thickness was read with the caliper at a named point."""
+
+    kind: Literal["wall read"] = "wall read"
+    point: Annotated[str, StringConstraints(max_length=60)] = ""
+    millimetres: Millimetres
+
+
+class Noted(Event):
+    """Someone wrote something down."""
+
+    kind: Literal["noted"] = "noted"
+    note: Note
+    casting: Serial | None = None
+    mold: Id | None = None
+
+    def touched_castings(self) -> tuple[str, ...]:
+        return (self.casting,) if self.casting else ()
+
+    def touched_mold(self) -> str | None:
+        return self.mold
+
+
+class MoldTakenOut(MoldEvent):
+    """The mold was taken out of service."""
+
+    kind: Literal["mold taken out"] = "mold taken out"
+    note: Note = ""
+
+
+class MoldPutBack(MoldEvent):
+    """The mold was put back in service."""
+
+    kind: Literal["mold put back"] = "mold put back"
+
+
+class MoldCaredFor(MoldEvent):
+    """The mold had its care: washed, dried, coated, mended."""
+
+    kind: Literal["mold cared for"] = "mold cared for"
+    note: Note = ""
+
+
+class MoldRested(MoldEvent):
+    """Nothing new is to be begun in the mold until the given moment."""
+
+    kind: Literal["mold rested"] = "mold rested"
+    until: AwareDatetime
+
+
+class PersonLeft(Event):
+    """A person is away, until they come back."""
+
+    kind: Literal["person left"] = "person left"
+    who: Id
+
+
+class PersonBack(Event):
+    """A person is there again."""
+
+    kind: Literal["person back"] = "person back"
+    who: Id
+
+
+class ConditionsRead(Event):
+    """Temperatures and humidity of the day were read."""
+
+    kind: Literal["conditions read"] = "conditions read"
+    room_celsius: Celsius | None = None
+    water_celsius: Celsius | None = None
+    surface_celsius: Celsius | None = None
+    humidity_percent: Annotated[float, Field(ge=0, le=100, allow_inf_nan=False)] | None = None
+
+
+class LotReceived(Event):
+    """A lot of a material came in."""
+
+    kind: Literal["lot received"] = "lot received"
+    material: Id
+    lot: Annotated[str, StringConstraints(min_length=1, max_length=80)]
+    grams: Grams
+    expires: dt.date | None = None
+    cost: Annotated[float, Field(ge=0, le=1e9, allow_inf_nan=False)] | None = None
+
+
+class LotOpened(Event):
+    """A lot was opened."""
+
+    kind: Literal["lot opened"] = "lot opened"
+    material: Id
+    lot: Annotated[str, StringConstraints(min_length=1, max_length=80)]
+
+
+class StockWasted(Event):
+    """Material was spilt, spoiled or thrown away."""
+
+    kind: Literal["stock wasted"] = "stock wasted"
+    material: Id
+    lot: Annotated[str, StringConstraints(max_length=80)] | None = None
+    grams: Grams
+    note: Note = ""
+
+
+class StockCounted(Event):
+    """What is on hand of a lot was counted."""
+
+    kind: Literal["stock counted"] = "stock counted"
+    material: Id
+    lot: Annotated[str, StringConstraints(min_length=1, max_length=80)]
+    grams: Grams
+
+
+class ShopLoaded(Event):
+    """The shop's definitions were replaced."""
+
+    kind: Literal["shop loaded"] = "shop loaded"
+    digest: str
+    source: Annotated[str, StringConstraints(max_length=300)] = ""
+
+
+class EntryStruck(Event):
+    """An earlier entry was struck: it stays readable and counts for nothing."""
+
+    kind: Literal["entry struck"] = "entry struck"
+    struck: Annotated[int, Field(ge=1)]
+    reason: Note = ""
+
+
+AnyEvent = Annotated[
+    CastingBegun
+    | MoldReadied
+    | BatchBegun
+    | MaterialWeighed
+    | BatchWetted
+    | BatchStaged
+    | BatchLost
+    | LayerBegun
+    | LayerApplied
+    | DemoldBegun
+    | Demolded
+    | StepBegun
+    | StepDone
+    | CastingRejected
+    | CastingSentBack
+    | CastingSetAside
+    | CastingTakenUp
+    | CastingInspected
+    | CastingWeighed
+    | WallRead
+    | Noted
+    | MoldTakenOut
+    | MoldPutBack
+    | MoldCaredFor
+    | MoldRested
+    | PersonLeft
+    | PersonBack
+    | ConditionsRead
+    | LotReceived
+    | LotOpened
+    | StockWasted
+    | StockCounted
+    | ShopLoaded
+    | EntryStruck,
+    Field(discriminator="kind"),
+]
+
+EVENT: TypeAdapter[AnyEvent] = TypeAdapter(AnyEvent)
+
+
+class Entry(BaseModel):
+    """One line of the log."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    seq: Annotated[int, Field(ge=1)]
+    id: Annotated[str, StringConstraints(min_length=1, max_length=64)]
+    at: AwareDatetime
+    logged_at: AwareDatetime
+    person: Id | None = None
+    station: Annotated[str, StringConstraints(max_length=60)] = ""
+    event: AnyEvent
+    struck_by: int | None = None

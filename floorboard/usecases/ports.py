@@ -1,0 +1,97 @@
+"""What the use cases need from the outside: a store that keeps the log, and a planner."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Protocol
+
+if TYPE_CHECKING:
+    import datetime as dt
+
+    from floorboard.floor.events import AnyEvent, Entry
+    from floorboard.floor.floor import Floor
+    from floorboard.planning.plan import Plan
+    from floorboard.shop.build import Build
+    from floorboard.shop.shop import Shop
+
+
+class Store(Protocol):
+    """Keeps the shop and the log. Durable before it returns."""
+
+    def shop(self) -> Shop | None:
+        """Return the shop as last loaded, or None in an empty database."""
+        ...
+
+    def load_shop(
+        self, shop: Shop, *, source: str, at: dt.datetime, person: str | None, station: str
+    ) -> Entry:
+        """Replace the shop's definitions and log that it was done."""
+        ...
+
+    def keep_build(self, build: Build) -> str:
+        """Keep a build if it is new and return its digest."""
+        ...
+
+    def append(
+        self,
+        happened: Sequence[tuple[dt.datetime, AnyEvent]],
+        *,
+        logged_at: dt.datetime,
+        person: str | None,
+        station: str,
+        expected_seq: int | None = None,
+        ids: Sequence[str] | None = None,
+    ) -> list[Entry]:
+        """Append entries in one transaction and return them.
+
+        Raises
+        ------
+        floorboard.shop.errors.StaleFloor
+            If `expected_seq` is given and someone else logged about the same casting, batch, mold
+            or person since.
+        """
+        ...
+
+    def strike(
+        self, seq: int, *, reason: str, logged_at: dt.datetime, person: str | None, station: str
+    ) -> Entry:
+        """Strike an entry: it stays readable and counts for nothing."""
+        ...
+
+    def floor(self) -> Floor:
+        """Return the floor as the log has it now."""
+        ...
+
+    def last_seq(self) -> int:
+        """Return the number of the last entry, 0 in an empty log."""
+        ...
+
+    def new_serial(self, day: dt.date) -> str:
+        """Return a casting's next serial number for a local day, such as '260312-04'."""
+        ...
+
+    def new_batch_serial(self, day: dt.date) -> str:
+        """Return a batch's next serial number for a local day, such as 'B260312-04'."""
+        ...
+
+    def latest(self, limit: int = 50, before: int | None = None) -> list[Entry]:
+        """Return the latest entries, struck ones included, newest first."""
+        ...
+
+    def between(self, start: dt.datetime, end: dt.datetime) -> Iterable[Entry]:
+        """Yield the entries that happened in `[start, end)`, in order of the log."""
+        ...
+
+    def of_casting(self, serial: str) -> list[Entry]:
+        """Return every entry that names a casting, in order of the log."""
+        ...
+
+
+class Planner(Protocol):
+    """Says who should do what when."""
+
+    def plan(
+        self, shop: Shop, floor: Floor, now: dt.datetime, previous: Plan | None = None
+    ) -> Plan:
+        """Return a plan that has passed the checker, at once."""
+        ...
