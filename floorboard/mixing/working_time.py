@@ -1,0 +1,192 @@
+"""Working time and cure of a mix: from its table, its temperature factors, or as it stands.
+
+Between the points of the shop's own table the time runs along a monotone curve
+(`floorboard.mixing.monotone`). Past the ends of a table the value at the end is given, and said
+to be that: a remark comes with it and `within_table` is false.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from floorboard.mixing.monotone import Monotone
+from floorboard.mixing.refusal import refuse
+from floorboard.shop.base import Definition
+from floorboard.shop.mixes import WorkingTimeTable
+
+if TYPE_CHECKING:
+    from floorboard.shop.mixes import Mix
+
+
+class WorkingTime(Definition):
+    """Working time in seconds, and how it was come by.
+
+    `cure_seconds` is the partial cure the table gives for this percentage, None without one.
+    `factor` multiplies every time of the mix for the temperature and is already in both times.
+    `within_table` is false when a table was read past one of its ends; `remarks` say which.
+    """
+
+    seconds: float
+    cure_seconds: float | None = None
+    percent: float | None = None
+    factor: float = 1.0
+    within_table: bool = True
+    remarks: tuple[str, ...] = ()
+
+
+def working_seconds(
+    mix: Mix, percent: float | None = None, temperature: float | None = None
+) -> float:
+    """Seconds from the start of a batch's clock until it can no longer be applied."""
+    return working_time(mix, percent, temperature).seconds
+
+
+def working_time(
+    mix: Mix, percent: float | None = None, temperature: float | None = None
+) -> WorkingTime:
+    """Work out the working time of a batch.
+
+    Parameters
+    ----------
+    mix : the mix; its own percentage of the table's additive counts unless another is given.
+    percent : of the additive the table is about, taken on that additive's base.
+    temperature : of room and water in C; None for the temperature the times were taken at.
+    """
+    factor, remarks = temperature_factor(mix, temperature)
+    within = not remarks
+    if not isinstance(mix.working_time, WorkingTimeTable):
+        return WorkingTime(
+            seconds=float(mix.working_time) * factor,
+            factor=factor,
+            within_table=within,
+            remarks=remarks,
+        )
+    table = mix.working_time
+    taken = own_percent(mix) if percent is None else float(percent)
+    if not 0 <= taken < float("inf"):
+        raise refuse("percent", f"found {taken:g} % of {table.additive}, expected 0 % or more")
+    curve = _working_curve(table)
+    if not curve.holds(taken):
+        remarks = (*remarks, _past_end(table.additive, taken, curve, "working time"))
+    cure, cure_remarks = _cure(table, taken)
+    remarks = (*remarks, *cure_remarks)
+    return WorkingTime(
+        seconds=curve.at(taken) * factor,
+        cure_seconds=None if cure is None else cure * factor,
+        percent=taken,
+        factor=factor,
+        within_table=within and not remarks,
+        remarks=remarks,
+    )
+
+
+def cure_factor(mix: Mix, percent: float | None = None, temperature: float | None = None) -> float:
+    """What every partial cure, recoat window and full cure after this batch is multiplied by.
+
+    The waits of a piece are those of its mix as written. A batch with another percentage of the
+    table's additive cures in the ratio of the table's cures; temperature multiplies all of it.
+    """
+    factor, _ = temperature_factor(mix, temperature)
+    if percent is None or not isinstance(mix.working_time, WorkingTimeTable):
+        return factor
+    taken, _ = _cure(mix.working_time, float(percent))
+    usual, _ = _cure(mix.working_time, own_percent(mix))
+    return factor * taken / usual if taken and usual else factor
+
+
+def own_percent(mix: Mix) -> float:
+    """Percentage of the table's additive in the mix as written; 0 where it takes none."""
+    if not isinstance(mix.working_time, WorkingTimeTable):
+        raise refuse(
+            "working_time", f"found no table on the mix {mix.name!r}, only one fixed working time"
+        )
+    name = mix.working_time.additive
+    return sum(float(item.percent) for item in mix.additives if item.material == name)
+
+
+def percent_for(mix: Mix, seconds: float, temperature: float | None = None) -> float:
+    """Least percentage of the table's additive that gives the wanted working time.
+
+    Raises
+    ------
+    MixingError
+        If the mix has no table, or the wanted time lies outside it at this temperature.
+    """
+    if not isinstance(mix.working_time, WorkingTimeTable):
+        own_percent(mix)
+        raise AssertionError("own_percent refuses a mix without a table")
+    factor, _ = temperature_factor(mix, temperature)
+    curve = _working_curve(mix.working_time)
+    percent = curve.least_x_for(seconds / factor)
+    if percent is None:
+        low, high = min(curve.ys) * factor, max(curve.ys) * factor
+        raise refuse(
+            "working_time",
+            f"found a wanted {minutes_text(seconds)}, expected between {minutes_text(low)} and "
+            f"{minutes_text(high)}, the ends of the table for {mix.working_time.additive}",
+        )
+    return percent
+
+
+def temperature_factor(mix: Mix, temperature: float | None) -> tuple[float, tuple[str, ...]]:
+    """What every time of the mix is multiplied by at a temperature in C, and what to say of it."""
+    if temperature is None or not mix.temperature:
+        return 1.0, ()
+    points = sorted((float(point.at), point.factor) for point in mix.temperature)
+    if len(points) == 1:
+        at, factor = points[0]
+        if temperature == at:
+            return factor, ()
+        return factor, (
+            f"The temperature table has the one point {at:g} C; its factor {factor:g} is used "
+            f"at {temperature:g} C.",
+        )
+    try:
+        curve = Monotone.through([at for at, _ in points], [factor for _, factor in points])
+    except ValueError as error:
+        raise refuse("temperature", str(error)) from None
+    if curve.holds(temperature):
+        return curve.at(temperature), ()
+    end = curve.xs[0] if temperature < curve.xs[0] else curve.xs[-1]
+    return curve.at(temperature), (
+        f"{temperature:g} C is past the end of the temperature table at {end:g} C: "
+        f"the factor {curve.at(end):g} holds for {end:g} C.",
+    )
+
+
+def minutes_text(seconds: float) -> str:
+    """Write seconds as "7 min", "6 min 30 s" or "45 s"."""
+    whole = round(seconds)
+    minutes, rest = divmod(whole, 60)
+    if not minutes:
+        return f"{rest} s"
+    return f"{minutes} min {rest} s" if rest else f"{minutes} min"
+
+
+def _working_curve(table: WorkingTimeTable) -> Monotone:
+    return Monotone.through(
+        [float(point.percent) for point in table.points],
+        [float(point.working_time) for point in table.points],
+    )
+
+
+def _cure(table: WorkingTimeTable, percent: float) -> tuple[float | None, tuple[str, ...]]:
+    points = [
+        (float(point.percent), float(point.cure))
+        for point in table.points
+        if point.cure is not None
+    ]
+    if len(points) < 2:
+        return next((cure for at, cure in points if at == percent), None), ()
+    curve = Monotone.through([at for at, _ in points], [cure for _, cure in points])
+    if curve.holds(percent):
+        return curve.at(percent), ()
+    return curve.at(percent), (_past_end(table.additive, percent, curve, "cure"),)
+
+
+def _past_end(additive: str, percent: float, curve: Monotone, what: str) -> str:
+    end = curve.xs[0] if percent < curve.xs[0] else curve.xs[-1]
+    return (
+        f"{percent:g} % of {additive} is past the end of the table at {end:g} %: "
+        f"the {what} of {minutes_text(curve.at(end))} holds for {end:g} %."
+    )
