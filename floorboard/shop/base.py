@@ -19,10 +19,14 @@ def printable(text: str) -> str:
     Raises
     ------
     ValueError
-        If it holds control characters, which could drive a terminal, or direction overrides.
+        If it holds control characters, which could drive a terminal, direction overrides or
+        line breaks.
     """
     for character in text:
-        if unicodedata.category(character) in {"Cc", "Cs"} or character in _DIRECTION_OVERRIDES:
+        if (
+            unicodedata.category(character) in {"Cc", "Cs", "Zl", "Zp"}
+            or character in _DIRECTION_OVERRIDES
+        ):
             raise ValueError(
                 f"found the character U+{ord(character):04X}, expected text without control characters"
             )
@@ -34,8 +38,19 @@ Id = Annotated[
     StringConstraints(pattern=r"^[a-z0-9][a-z0-9-]*$", max_length=40),
     Field(description="lower-case letters, digits and hyphens"),
 ]
+
+
+def _visible(text: str) -> str:
+    if not text.strip():
+        raise ValueError(f"found {text!r}, expected a name that can be seen")
+    return text
+
+
 Name = Annotated[
-    str, StringConstraints(min_length=1, max_length=LONGEST_NAME), AfterValidator(printable)
+    str,
+    StringConstraints(min_length=1, max_length=LONGEST_NAME),
+    AfterValidator(printable),
+    AfterValidator(_visible),
 ]
 Note = Annotated[str, StringConstraints(max_length=2000), AfterValidator(printable)]
 

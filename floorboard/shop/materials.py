@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from floorboard.shop.base import Definition, Id, Name
 from floorboard.shop.quantities import Density, Duration, Mass, Percent, Price
@@ -18,6 +18,12 @@ class Solution(Definition):
     active: Id = Field(description="the material dissolved")
     amount: Mass = Field(description="of the active material")
     water: Mass
+
+    @model_validator(mode="after")
+    def _holds_something(self) -> Self:
+        if self.amount <= 0:
+            raise ValueError(f"found an amount of {self.amount.text}, expected more than nothing")
+        return self
 
     @property
     def strength_percent(self) -> float:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, Self
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Discriminator, Field, Tag, model_validator
 
 from floorboard.shop.base import Definition, Id, Name, Note
 from floorboard.shop.quantities import Density, Duration, Mass, Percent, Temperature
@@ -110,6 +110,16 @@ class Loss(Definition):
     each: Mass = Mass(0)
     share: Percent = Percent(0)
 
+    @model_validator(mode="after")
+    def _leaves_something(self) -> Self:
+        if self.share >= 100:
+            raise ValueError(f"found a share of {self.share.text}, expected less than all of it")
+        return self
+
+
+def _time_or_table(value: Any) -> str:
+    return "table" if isinstance(value, WorkingTimeTable | dict) else "time"
+
 
 class Mix(Definition):
     """A recipe for a setting material mixed by hand."""
@@ -124,7 +134,10 @@ class Mix(Definition):
     mix: Duration | None = Field(
         default=None, description="mixing time from wetting to ready, where no stages are given"
     )
-    working_time: Duration | WorkingTimeTable
+    working_time: Annotated[
+        Annotated[Duration, Tag("time")] | Annotated[WorkingTimeTable, Tag("table")],
+        Discriminator(_time_or_table),
+    ]
     temperature: tuple[TemperaturePoint, ...] = Field(default=(), max_length=30)
     maturity: Maturity | None = None
     largest_batch: Mass

@@ -9,7 +9,9 @@ Conversion factors: NIST SP 811 (2008), Appendix B; inch, pound, ounce and US ga
 
 from __future__ import annotations
 
+import functools
 import re
+from decimal import Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, ClassVar, Self
 
@@ -25,7 +27,21 @@ LONGEST_TEXT = 60
 GREATEST = 10**9
 
 _NUMBER = r"\d+\s+\d+/\d+|\d+/\d+|\d*\.?\d+|\d+\."
-_TERM = re.compile(rf"\s*({_NUMBER})\s*([^\W\d_][^\s\d]*|%|°[CF]?)\s*")
+_ANY_UNIT = r"[^\W\d_][^\s\d]*|%"
+
+
+@functools.cache
+def _term_of(units: tuple[str, ...]) -> re.Pattern[str]:
+    """Return the pattern of a number and its unit: the longest known unit, or else any word.
+
+    Known units come first because some end in a digit ("cm2") or in another unit's letters.
+    """
+    known = "|".join(re.escape(unit) for unit in sorted(units, key=len, reverse=True))
+    return re.compile(
+        rf"\s*({_NUMBER})\s*((?:{known})(?![^\W\d_]|/)|{_ANY_UNIT})\s*", re.IGNORECASE
+    )
+
+
 _POUND = Fraction("453.59237")
 _INCH = Fraction("25.4")
 _GALLON = Fraction("3785.411784")
@@ -55,8 +71,8 @@ class Quantity(float):
 
     @classmethod
     def _plain_text(cls, value: float) -> str:
-        number = int(value) if value == int(value) else value
-        return f"{number!r} {cls.unit}".strip()
+        number = str(int(value)) if value == int(value) else format(Decimal(repr(value)), "f")
+        return f"{number} {cls.unit}".strip()
 
     @classmethod
     def parse(cls, text: str) -> Self:
@@ -71,8 +87,9 @@ class Quantity(float):
         if len(text) > LONGEST_TEXT:
             raise ValueError(f"found {text[:LONGEST_TEXT]!r}…, {expected}")
         position, total = 0, Fraction(0)
+        term = _term_of(tuple(cls.factors))
         while position < len(text):
-            match = _TERM.match(text, position)
+            match = term.match(text, position)
             if match is None:
                 raise ValueError(f"found {text!r}, {expected}")
             factor = cls.factors.get(match[2]) or cls.factors.get(match[2].lower())
@@ -102,7 +119,7 @@ class Quantity(float):
             "quantity",
             "{why}",
             {
-                "why": f"found {value!r}, expected a {cls.kind} with its unit, such as '{cls.example}'"
+                "why": f"found {_short(value)}, expected a {cls.kind} with its unit, such as {cls.example!r}"
             },
         )
 
@@ -122,6 +139,11 @@ class Quantity(float):
         cls, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
     ) -> JsonSchemaValue:
         return {"type": "string", "description": f"a {cls.kind}", "examples": [cls.example]}
+
+
+def _short(value: object) -> str:
+    text = repr(value)
+    return text if len(text) <= LONGEST_TEXT else f"{text[:LONGEST_TEXT]}…"
 
 
 def _fraction(number: str, text: str, expected: str) -> Fraction:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 import zoneinfo
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, StringConstraints, field_validator, model_validator
+from pydantic import BeforeValidator, Field, StringConstraints, field_validator, model_validator
 
 from floorboard.shop.base import Definition, Id, Name
 from floorboard.shop.materials import Material
@@ -22,6 +23,8 @@ ALL_SKILLS: tuple[Skill, ...] = ("ready", "layer", "demold", "finish")
 
 def _weekdays(value: Any) -> Any:
     """Read "mon-fri", "mon wed fri" or "sat, sun" as day numbers, Monday 0."""
+    if isinstance(value, list | tuple) and all(type(day) is int for day in value):
+        return tuple(sorted(set(value)))
     if not isinstance(value, str):
         return value
     days: list[int] = []
@@ -31,15 +34,35 @@ def _weekdays(value: Any) -> Any:
             raise ValueError(f"found {word!r}, expected days such as 'mon-fri' or 'mon wed sat'")
         start, end = WEEKDAYS.index(first), WEEKDAYS.index(last if dash else first)
         days += [day % 7 for day in range(start, end + 1 if end >= start else end + 8)]
+    if not days:
+        raise ValueError(f"found {value!r}, expected days such as 'mon-fri' or 'mon wed sat'")
     return tuple(sorted(set(days)))
+
+
+def _local_time(value: Any) -> Any:
+    """Read "07:30"; "24:00" is midnight. A bare number would be taken for seconds: refused."""
+    if isinstance(value, dt.time) and value.tzinfo is None:
+        return value
+    if isinstance(value, str) and re.fullmatch(r"[0-9]{1,2}:[0-9]{2}(:[0-9]{2})?", value):
+        hours, minutes, *seconds = (int(word) for word in value.split(":"))
+        if (hours, minutes, *seconds) in {(24, 0), (24, 0, 0)}:
+            return dt.time(0)
+        if hours <= 23 and minutes <= 59 and sum(seconds) <= 59:
+            return dt.time(hours, minutes, sum(seconds))
+    raise ValueError(f"found {str(value)[:60]!r}, expected a time of day such as '07:30'")
+
+
+LocalTime = Annotated[dt.time, BeforeValidator(_local_time)]
 
 
 class Stretch(Definition):
     """A stretch of local time on some days of the week; past midnight if it ends before it starts."""
 
-    days: tuple[Annotated[int, Field(ge=0, le=6)], ...] = (0, 1, 2, 3, 4)
-    start: dt.time
-    end: dt.time
+    days: Annotated[
+        tuple[Annotated[int, Field(ge=0, le=6)], ...], Field(min_length=1, max_length=7)
+    ] = Field(default=(0, 1, 2, 3, 4), description="on which the stretch starts")
+    start: LocalTime
+    end: LocalTime
 
     _read_days = field_validator("days", mode="before")(_weekdays)
 
@@ -66,13 +89,15 @@ class Mold(Definition):
     """A physical mold of one piece."""
 
     name: Name | None = None
-    number: Annotated[int, Field(ge=1, le=9999)] = Field(description="what is keyed to choose it")
+    number: Annotated[int, Field(ge=1, le=9999, strict=True)] = Field(
+        description="what is keyed to choose it"
+    )
     piece: Id
-    pulls: Annotated[int, Field(ge=0, le=1_000_000)] = Field(
+    pulls: Annotated[int, Field(ge=0, le=1_000_000, strict=True)] = Field(
         default=0, description="so far, before the log"
     )
-    retire_at: Annotated[int, Field(ge=1, le=1_000_000)] | None = None
-    care_every: Annotated[int, Field(ge=1, le=100_000)] | None = None
+    retire_at: Annotated[int, Field(ge=1, le=1_000_000, strict=True)] | None = None
+    care_every: Annotated[int, Field(ge=1, le=100_000, strict=True)] | None = None
     in_service: bool = True
 
 
@@ -80,7 +105,7 @@ class Station(Definition):
     """A mixer, spinning frame, spray booth or drying rack: so many places."""
 
     name: Name
-    places: Annotated[int, Field(ge=1, le=10_000)]
+    places: Annotated[int, Field(ge=1, le=10_000, strict=True)]
 
 
 class Order(Definition):
@@ -88,9 +113,30 @@ class Order(Definition):
 
     name: Name | None = None
     piece: Id
-    quantity: Annotated[int, Field(ge=1, le=100_000)]
+    quantity: Annotated[int, Field(ge=1, le=100_000, strict=True)]
     due: dt.datetime | dt.date = Field(description="local time of the shop; a date means its end")
     weight: Annotated[float, Field(gt=0, le=1000)] = Field(default=1.0, description="of lateness")
+
+    @field_validator("due", mode="before")
+    @classmethod
+    def _read_due(cls, value: Any) -> Any:
+        # A date must stay a date: it means the end of that day, a time its very moment.
+        found = value
+        if isinstance(value, str):
+            try:
+                found = (
+                    dt.date.fromisoformat(value)
+                    if len(value) <= len("2026-03-13")
+                    else dt.datetime.fromisoformat(value)
+                )
+            except ValueError:
+                found = None
+        if not isinstance(found, dt.date) or not 2000 <= found.year <= 2999:
+            raise ValueError(
+                f"found {str(value)[:60]!r}, expected a date such as 2026-03-13 or a date with "
+                "a time such as 2026-03-13T12:00:00"
+            )
+        return found
 
 
 class Reason(Definition):
