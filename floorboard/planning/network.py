@@ -108,7 +108,7 @@ class Task:
     name
         For messages only.
     duration
-        Steps of the work proper, >= 0.
+        Steps of the work proper, >= 0, and >= 1 when it needs people.
     people
         Indices of the people who can do it, each listed once; empty for a passive task.
     setup

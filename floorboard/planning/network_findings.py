@@ -41,6 +41,8 @@ def _tasks(problem: Problem) -> Iterator[str]:
     for task in problem.tasks:
         if task.duration < 0 or task.setup < 0 or not 0 <= task.dry_setup <= task.setup:
             yield f"{task.name}: lengths must be 0 or more, and dry_setup within setup."
+        if task.people and task.duration < 1:
+            yield f"{task.name}: a hands-on task needs a duration of at least 1 step."
         if task.weight < 0 or any(units < 0 for _, units in task.demands):
             yield f"{task.name}: weight and station units must be 0 or more."
         if not _inside(task.people, len(problem.people)) or len(set(task.people)) != len(

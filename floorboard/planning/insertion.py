@@ -1,0 +1,132 @@
+"""The fast heuristic: whole groups placed one after another, each at its earliest.
+
+First what is in hand, nearest window first, then by due date and worth. Interchangeable groups
+are tried until the first of them finds no place. When something in hand finds no place it is
+moved to the front and the whole is tried again.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from floorboard.planning.insert_cluster import Taste, closing, insert
+from floorboard.planning.layout import Layout, mandatory
+from floorboard.planning.timetable import Timetable
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from floorboard.planning.network import Problem
+
+MOST_RESTARTS = 6
+"""How often the order is changed for the sake of something in hand that found no place."""
+
+
+def facts_of(layout: Layout) -> Timetable:
+    """Return a timetable with only the work in hand placed, leaders before followers."""
+    table = Timetable(layout)
+    tasks = layout.problem.tasks
+    waiting = [index for index, task in enumerate(tasks) if task.fixed_start is not None]
+    waiting.sort(
+        key=lambda index: (tasks[index].fixed_start or 0, tasks[index].follows is not None)
+    )
+    for index in waiting:
+        task = tasks[index]
+        assert task.fixed_start is not None
+        setup = 0 if task.follows is not None else task.setup
+        table.place(index, task.fixed_start + setup, task.fixed_person, task.follows)
+    return table
+
+
+def urgency(layout: Layout, facts: Timetable) -> list[int]:
+    """Return the clusters in the order of placing."""
+    groups = layout.problem.groups
+
+    def key(index: int) -> tuple[int, int, int, int]:
+        cluster = layout.clusters[index]
+        if cluster.group is None:
+            return 0, closing(facts, cluster), 0, index
+        group = groups[cluster.group]
+        if group.in_hand or mandatory(layout.problem, cluster.group):
+            return 1, closing(facts, cluster), -group.worth, index
+        due = layout.problem.horizon if group.due is None else group.due
+        return 2, due, -group.worth, index
+
+    return sorted(range(len(layout.clusters)), key=key)
+
+
+def construct(
+    layout: Layout, facts: Timetable, order: Sequence[int], taste: Taste
+) -> tuple[Timetable, list[int]]:
+    """Place the clusters in the order given; return the timetable and those left out."""
+    table, left_out = facts.copy(), []
+    full: set[int] = set()
+    groups = layout.problem.groups
+    for index in order:
+        cluster = layout.clusters[index]
+        alike = None if cluster.group is None else groups[cluster.group].alike
+        if alike is None or alike not in full:
+            placed = insert(table, cluster, taste)
+            if placed is not None:
+                table = placed
+                continue
+            if alike is not None:
+                full.add(alike)
+        left_out.append(index)
+        lose(table, layout, index)
+    return table, left_out
+
+
+def lose(table: Timetable, layout: Layout, index: int) -> None:
+    """Take the traces of an absent cluster out of a timetable: its facts and its holds."""
+    cluster = layout.clusters[index]
+    for task in cluster.tasks:
+        if table.placed[task] is not None:
+            table.abandon(task)
+    for hold in cluster.holds:
+        table.keep_lost(hold)
+
+
+def saved_first(
+    layout: Layout, facts: Timetable, order: list[int], taste: Taste
+) -> tuple[Timetable, list[int]]:
+    """Construct, moving to the front what must be there and found no place."""
+    best: tuple[Timetable, list[int]] | None = None
+    best_loss = 0
+    for _ in range(MOST_RESTARTS):
+        table, left_out = construct(layout, facts, order, taste)
+        lost = [index for index in left_out if _must(layout, index)]
+        loss = sum(_weight(layout, index) for index in lost)
+        if best is None or loss < best_loss:
+            best, best_loss = (table, left_out), loss
+        if not lost:
+            break
+        order = lost + [index for index in order if index not in lost]
+    assert best is not None
+    return best
+
+
+def complete(layout: Layout, left_out: Sequence[int]) -> bool:
+    """Return whether nothing mandatory is left out."""
+    return not any(mandatory(layout.problem, layout.clusters[index].group) for index in left_out)
+
+
+def _must(layout: Layout, index: int) -> bool:
+    group = layout.clusters[index].group
+    return mandatory(layout.problem, group) or (
+        group is not None and layout.problem.groups[group].in_hand
+    )
+
+
+def _weight(layout: Layout, index: int) -> int:
+    group = layout.clusters[index].group
+    if group is None or mandatory(layout.problem, group):
+        return 1_000_000
+    return layout.problem.groups[group].worth
+
+
+def first_timetable(problem: Problem, taste: Taste | None = None) -> tuple[Timetable, list[int]]:
+    """Return the quick timetable of a problem and the clusters it leaves out."""
+    layout = Layout(problem)
+    facts = facts_of(layout)
+    return saved_first(layout, facts, urgency(layout, facts), taste or Taste())

@@ -1,0 +1,305 @@
+"""A network read once into the shape the insertion works on: clusters and arcs between pours.
+
+A cluster is a set of tasks placed together: a group, or mandatory tasks linked by waits. Inside
+a cluster every wait becomes an arc on the READY moments of two tasks. READY is chosen because it
+is the moment that does not depend on whether a task has its own set-up; a wait tied to the START
+of a task that may ride on a batch is widened in the arc and verified when the task is placed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from floorboard.planning.network import Anchor, Goal, Moment
+from floorboard.planning.steps import window
+
+if TYPE_CHECKING:
+    from floorboard.planning.network import Hold, Lag, Problem, Task
+
+Arc = tuple[int, int, int | None, int | None]
+"""`(i, j, least, greatest)`: bounds of READY(j) - READY(i)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cluster:
+    """Tasks placed together.
+
+    Parameters
+    ----------
+    group
+        Index of the group, None for mandatory tasks.
+    tasks
+        In the order of placing (earliest first by the waits alone).
+    arcs
+        Between positions of `tasks`, the first lower than the second, in order.
+    into
+        The same arcs by their second position: `(first position, least, greatest)`.
+    outer
+        Waits to tasks of other clusters: `(position, other task, least, greatest)` as an arc
+        from the other task.
+    strict
+        Waits that an arc only widens.
+    holds
+        Holds that name a task of the cluster.
+    chain
+        Whether no two of the tasks can overlap, so none can be in another's way.
+    earliest
+        READY of each task by releases and waits alone.
+    """
+
+    group: int | None
+    tasks: tuple[int, ...]
+    arcs: tuple[Arc, ...]
+    into: tuple[tuple[tuple[int, int | None, int | None], ...], ...]
+    outer: tuple[Arc, ...]
+    strict: tuple[Lag, ...]
+    holds: tuple[Hold, ...]
+    chain: bool
+    earliest: tuple[int, ...]
+
+
+class Layout:
+    """What the insertion asks about the tasks of a problem, precomputed.
+
+    `lead_window` and `join_window` hold, as sets of steps, the READY moments a task may have
+    with its own set-up and riding on a batch.
+    """
+
+    __slots__ = (
+        "clusters",
+        "everything",
+        "family_keys",
+        "join_window",
+        "key",
+        "lead_window",
+        "problem",
+    )
+
+    def __init__(self, problem: Problem) -> None:
+        self.problem = problem
+        self.everything = window(0, problem.horizon)
+        self.family_keys: list[list[tuple[int, int]]] = [[] for _ in problem.families]
+        self.key = [self._key(task) for task in problem.tasks]
+        windows = [self._windows(index) for index in range(len(problem.tasks))]
+        self.lead_window = [lead for lead, _ in windows]
+        self.join_window = [join for _, join in windows]
+        self.clusters = _clusters(problem)
+
+    def _key(self, task: Task) -> int:
+        """Return the index of the task's (weight, duration) among those of its family."""
+        if task.family is None:
+            return 0
+        keys = self.family_keys[task.family]
+        pair = (task.weight, task.duration)
+        if pair not in keys:
+            keys.append(pair)
+        return keys.index(pair)
+
+    def _windows(self, index: int) -> tuple[int, int]:
+        problem, task = self.problem, self.problem.tasks[index]
+        if task.fixed_start is not None:
+            ready = task.fixed_start + own_setup(task)
+            return 1 << ready, 0
+        release, end = problem.release(index), problem.deadline(index) - task.duration + 1
+        lead = 0 if task.follows is not None else window(release + task.setup, end)
+        if task.family is None:
+            return lead, 0
+        family = problem.families[task.family]
+        span = task.setup - task.dry_setup + task.duration
+        if task.weight > family.max_weight or span > family.max_span:
+            lead = 0
+        return lead, window(release, end)
+
+
+def own_setup(task: Task) -> int:
+    """Return the set-up of a task that is not the planner's choice: 0 if it has to follow."""
+    return 0 if task.follows is not None else task.setup
+
+
+def mandatory(problem: Problem, group: int | None) -> bool:
+    """Return whether a cluster may not be left out."""
+    return group is None or problem.goal is Goal.MAKESPAN
+
+
+def arc_of(problem: Problem, lag: Lag) -> tuple[int | None, int | None, bool]:
+    """Return the bounds of READY(after) - READY(before), and whether they are exact."""
+    before = offset_range(problem.tasks[lag.before], lag.before_anchor)
+    after = offset_range(problem.tasks[lag.after], lag.after_anchor)
+    least = None if lag.least is None else lag.least - after[1] + before[0]
+    greatest = None if lag.greatest is None else lag.greatest - after[0] + before[1]
+    return least, greatest, before[0] == before[1] and after[0] == after[1]
+
+
+def offset_range(task: Task, anchor: Anchor) -> tuple[int, int]:
+    """Return the least and greatest distance of an anchor from READY."""
+    if anchor is Anchor.END:
+        return task.duration, task.duration
+    if anchor is Anchor.READY:
+        return 0, 0
+    setup = own_setup(task)
+    rides = task.family is not None and task.fixed_start is None and task.follows is None
+    return -setup, 0 if rides else -setup
+
+
+def _clusters(problem: Problem) -> tuple[Cluster, ...]:
+    home = _homes(problem)
+    members: dict[int, list[int]] = {}
+    for task, place in enumerate(home):
+        members.setdefault(place, []).append(task)
+    inner: dict[int, list[Lag]] = {}
+    outer: dict[int, list[Lag]] = {}
+    for lag in problem.lags:
+        first, second = home[lag.before], home[lag.after]
+        if first == second:
+            inner.setdefault(first, []).append(lag)
+        else:
+            outer.setdefault(first, []).append(lag)
+            outer.setdefault(second, []).append(lag)
+    holds: dict[int, list[Hold]] = {}
+    for hold in problem.holds:
+        edge = hold.start if isinstance(hold.start, Moment) else hold.end
+        if isinstance(edge, Moment):
+            holds.setdefault(home[edge.task], []).append(hold)
+    return tuple(
+        _cluster(problem, tasks, inner.get(place, []), outer.get(place, []), holds.get(place, []))
+        for place, tasks in members.items()
+    )
+
+
+def _homes(problem: Problem) -> list[int]:
+    """Return for every task the number of its cluster: its group, or its linked tasks."""
+    groups = len(problem.groups)
+    parent = [groups + task for task in range(len(problem.tasks))]
+    home = list(problem.group_of)
+
+    def root(task: int) -> int:
+        while parent[task] != groups + task:
+            task = parent[task] - groups
+        return task
+
+    links = [(lag.before, lag.after) for lag in problem.lags]
+    for hold in problem.holds:
+        if isinstance(hold.start, Moment) and isinstance(hold.end, Moment):
+            links.append((hold.start.task, hold.end.task))
+    for before, after in links:
+        if home[before] is None and home[after] is None:
+            parent[root(before)] = groups + root(after)
+    return [groups + root(task) if own is None else own for task, own in enumerate(home)]
+
+
+def _cluster(
+    problem: Problem, tasks: list[int], inner: list[Lag], outer: list[Lag], holds: list[Hold]
+) -> Cluster:
+    arcs: dict[tuple[int, int], tuple[int | None, int | None]] = {}
+    strict: list[Lag] = []
+    for lag in inner:
+        least, greatest, exact = arc_of(problem, lag)
+        if not exact:
+            strict.append(lag)
+        _narrow(arcs, lag.before, lag.after, least, greatest)
+    earliest = _earliest(problem, tasks, arcs)
+    order = sorted(tasks, key=earliest.__getitem__)
+    place = {task: position for position, task in enumerate(order)}
+    turned = [
+        (place[i], place[j], least, greatest)
+        if place[i] < place[j]
+        else (place[j], place[i], _negated(greatest), _negated(least))
+        for (i, j), (least, greatest) in arcs.items()
+        if i != j
+    ]
+    edges = _merged(turned)
+    beyond = []
+    for lag in outer:
+        least, greatest, exact = arc_of(problem, lag)
+        if not exact:
+            strict.append(lag)
+        if lag.after in place:
+            beyond.append((place[lag.after], lag.before, least, greatest))
+        else:
+            beyond.append((place[lag.before], lag.after, _negated(greatest), _negated(least)))
+    return Cluster(
+        group=problem.group_of[tasks[0]],
+        tasks=tuple(order),
+        arcs=edges,
+        into=tuple(
+            tuple((i, least, most) for i, j, least, most in edges if j == position)
+            for position in range(len(order))
+        ),
+        outer=tuple(beyond),
+        strict=tuple(strict),
+        holds=tuple(holds),
+        chain=_is_chain(problem, order, edges, inner),
+        earliest=tuple(earliest[task] for task in order),
+    )
+
+
+def _narrow(
+    arcs: dict[tuple[int, int], tuple[int | None, int | None]],
+    before: int,
+    after: int,
+    least: int | None,
+    greatest: int | None,
+) -> None:
+    """Tighten the arc of a pair."""
+    old_least, old_greatest = arcs.get((before, after), (None, None))
+    if old_least is not None:
+        least = old_least if least is None else max(least, old_least)
+    if old_greatest is not None:
+        greatest = old_greatest if greatest is None else min(greatest, old_greatest)
+    arcs[before, after] = least, greatest
+
+
+def _merged(turned: list[Arc]) -> tuple[Arc, ...]:
+    """Return one arc per pair of positions, in the order of placing."""
+    pairs: dict[tuple[int, int], tuple[int | None, int | None]] = {}
+    for before, after, least, greatest in turned:
+        _narrow(pairs, before, after, least, greatest)
+    return tuple((i, j, least, greatest) for (i, j), (least, greatest) in sorted(pairs.items()))
+
+
+def _earliest(
+    problem: Problem,
+    tasks: list[int],
+    arcs: dict[tuple[int, int], tuple[int | None, int | None]],
+) -> dict[int, int]:
+    """Return READY of each task by longest paths; stops after as many rounds as tasks.
+
+    A contradiction (a cycle of waits that adds up) is told by `contradictions`, not here.
+    """
+    ready = {
+        task: problem.release(task)
+        + (own_setup(problem.tasks[task]) if problem.tasks[task].family is None else 0)
+        for task in tasks
+    }
+    bounds = [(i, j, least) for (i, j), (least, _) in arcs.items() if least is not None]
+    bounds += [(j, i, -most) for (i, j), (_, most) in arcs.items() if most is not None]
+    for _ in tasks:
+        changed = False
+        for before, after, least in bounds:
+            if ready[before] + least > ready[after]:
+                ready[after] = ready[before] + least
+                changed = True
+        if not changed:
+            break
+    return ready
+
+
+def _is_chain(problem: Problem, order: list[int], arcs: tuple[Arc, ...], inner: list[Lag]) -> bool:
+    """Return whether the waits alone keep every task of the order clear of the one before."""
+    spaced = {
+        (i, j)
+        for i, j, least, _ in arcs
+        if least is not None
+        and least >= problem.tasks[order[i]].duration + problem.tasks[order[j]].setup
+    }
+    place = {task: position for position, task in enumerate(order)}
+    for lag in inner:
+        ends = lag.before_anchor is Anchor.END and lag.after_anchor is Anchor.START
+        if ends and lag.least is not None and lag.least >= 0:
+            spaced.add((place[lag.before], place[lag.after]))
+    return all((i, i + 1) in spaced for i in range(len(order) - 1))
+
+
+def _negated(bound: int | None) -> int | None:
+    return None if bound is None else -bound
