@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from floorboard.planning.network import Anchor, Hold, Moment
 from floorboard.planning.steps import image, lowest, run_end
+from floorboard.planning.timetable import AT
 
 if TYPE_CHECKING:
     from floorboard.planning.layout import Cluster, Layout
@@ -100,7 +101,9 @@ def _choose_all(sets: _Sets, taste: Taste) -> list[Choice] | None:
     return choices
 
 
-def _in_the_way(sets: _Sets, hold: Hold, ready: list[int], choices: list[Choice]) -> _LateError | None:
+def _in_the_way(
+    sets: _Sets, hold: Hold, ready: list[int], choices: list[Choice]
+) -> _LateError | None:
     """Return the push a hold needs, when its units are not free throughout."""
     start, end = _hold_span(sets, hold, ready, choices)
     clash = sets.table.station_full(hold.station, hold.units) >> start << start
@@ -386,15 +389,12 @@ def _strict_kept(sets: _Sets, position: int, choice: Choice) -> bool:
         if placed is None:
             continue
         first, second = (own, placed) if index == lag.before else (placed, own)
-        wait = second[_AT[lag.after_anchor]] - first[_AT[lag.before_anchor]]
+        wait = second[AT[lag.after_anchor]] - first[AT[lag.before_anchor]]
         if (lag.least is not None and wait < lag.least) or (
             lag.greatest is not None and wait > lag.greatest
         ):
             return False
     return True
-
-
-_AT = {Anchor.START: 0, Anchor.READY: 1, Anchor.END: 2}
 
 
 def _start(sets: _Sets, index: int, choice: Choice) -> int:
@@ -415,11 +415,10 @@ def _blame(sets: _Sets, position: int, fresh: int, choices: list[Choice]) -> _La
     if not later:
         return _LateError(-1, 0)
     ready = lowest(later)
-    tight = [
-        (ready - greatest - choices[before][0], before, ready - greatest)
-        for before, _, greatest in sets.cluster.into[position]
-        if greatest is not None and choices[before][0] + greatest < ready
-    ]
+    tight: list[tuple[int, int, int]] = []
+    for before, _, greatest in sets.cluster.into[position]:
+        if greatest is not None and choices[before][0] + greatest < ready:
+            tight.append((ready - greatest - choices[before][0], before, ready - greatest))
     if not tight:
         return _LateError(0, choices[0][0] + 1) if choices else _LateError(-1, 0)
     _, before, wanted = max(tight)

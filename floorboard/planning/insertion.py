@@ -16,7 +16,6 @@ from floorboard.planning.timetable import Timetable
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from floorboard.planning.network import Problem
 
 MOST_RESTARTS = 6
 """How often the order is changed for the sake of something in hand that found no place."""
@@ -38,8 +37,9 @@ def facts_of(layout: Layout) -> Timetable:
     return table
 
 
-def urgency(layout: Layout, facts: Timetable) -> list[int]:
+def urgency(facts: Timetable) -> list[int]:
     """Return the clusters in the order of placing."""
+    layout = facts.layout
     groups = layout.problem.groups
 
     def key(index: int) -> tuple[int, int, int, int]:
@@ -55,11 +55,9 @@ def urgency(layout: Layout, facts: Timetable) -> list[int]:
     return sorted(range(len(layout.clusters)), key=key)
 
 
-def construct(
-    layout: Layout, facts: Timetable, order: Sequence[int], taste: Taste
-) -> tuple[Timetable, list[int]]:
-    """Place the clusters in the order given; return the timetable and those left out."""
-    table, left_out = facts.copy(), []
+def extend(table: Timetable, order: Sequence[int], taste: Taste) -> tuple[Timetable, list[int]]:
+    """Place more clusters into a timetable; return it and those left out."""
+    layout, left_out = table.layout, []
     full: set[int] = set()
     groups = layout.problem.groups
     for index in order:
@@ -87,16 +85,15 @@ def lose(table: Timetable, layout: Layout, index: int) -> None:
         table.keep_lost(hold)
 
 
-def saved_first(
-    layout: Layout, facts: Timetable, order: list[int], taste: Taste
-) -> tuple[Timetable, list[int]]:
-    """Construct, moving to the front what must be there and found no place."""
+def saved_first(facts: Timetable, order: list[int], taste: Taste) -> tuple[Timetable, list[int]]:
+    """Place all, moving to the front what must be there and found no place."""
+    layout = facts.layout
     best: tuple[Timetable, list[int]] | None = None
     best_loss = 0
     for _ in range(MOST_RESTARTS):
-        table, left_out = construct(layout, facts, order, taste)
-        lost = [index for index in left_out if _must(layout, index)]
-        loss = sum(_weight(layout, index) for index in lost)
+        table, left_out = extend(facts.copy(), order, taste)
+        lost = [index for index in left_out if _weight(layout, index)]
+        loss = loss_of(layout, lost)
         if best is None or loss < best_loss:
             best, best_loss = (table, left_out), loss
         if not lost:
@@ -111,22 +108,14 @@ def complete(layout: Layout, left_out: Sequence[int]) -> bool:
     return not any(mandatory(layout.problem, layout.clusters[index].group) for index in left_out)
 
 
-def _must(layout: Layout, index: int) -> bool:
-    group = layout.clusters[index].group
-    return mandatory(layout.problem, group) or (
-        group is not None and layout.problem.groups[group].in_hand
-    )
+def loss_of(layout: Layout, left_out: Sequence[int]) -> int:
+    """Return how much is lost of what must be there; 0 when nothing is."""
+    return sum(_weight(layout, index) for index in left_out)
 
 
 def _weight(layout: Layout, index: int) -> int:
     group = layout.clusters[index].group
     if group is None or mandatory(layout.problem, group):
         return 1_000_000
-    return layout.problem.groups[group].worth
-
-
-def first_timetable(problem: Problem, taste: Taste | None = None) -> tuple[Timetable, list[int]]:
-    """Return the quick timetable of a problem and the clusters it leaves out."""
-    layout = Layout(problem)
-    facts = facts_of(layout)
-    return saved_first(layout, facts, urgency(layout, facts), taste or Taste())
+    entry = layout.problem.groups[group]
+    return 1 + entry.worth if entry.in_hand else 0

@@ -63,13 +63,14 @@ class Layout:
     """What the insertion asks about the tasks of a problem, precomputed.
 
     `lead_window` and `join_window` hold, as sets of steps, the READY moments a task may have
-    with its own set-up and riding on a batch.
+    with its own set-up and riding on a batch; `home` holds the cluster of every task.
     """
 
     __slots__ = (
         "clusters",
         "everything",
         "family_keys",
+        "home",
         "join_window",
         "key",
         "lead_window",
@@ -85,6 +86,10 @@ class Layout:
         self.lead_window = [lead for lead, _ in windows]
         self.join_window = [join for _, join in windows]
         self.clusters = _clusters(problem)
+        self.home = [0] * len(problem.tasks)
+        for index, cluster in enumerate(self.clusters):
+            for task in cluster.tasks:
+                self.home[task] = index
 
     def _key(self, task: Task) -> int:
         """Return the index of the task's (weight, duration) among those of its family."""

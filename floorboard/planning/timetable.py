@@ -6,7 +6,7 @@ one int per level of a station (level k holds the steps at which at least k unit
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from floorboard.planning.network import Anchor, Moment
 from floorboard.planning.solution import Placement
@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 
 Placed = tuple[int, int, int, int | None, int | None, int]
 """`(start, ready, end, person, previous, leader)`."""
+
+AT: dict[Anchor, Literal[0, 1, 2]] = {Anchor.START: 0, Anchor.READY: 1, Anchor.END: 2}
+"""Where the moment of an anchor stands in `Placed`."""
 
 Wet = tuple[int, int, int, int]
 """An open batch: `(last task, leader, wet step, weight so far)`."""
@@ -214,8 +217,7 @@ class Timetable:
             return edge
         placed = self.placed[edge.task]
         assert placed is not None
-        moment = {Anchor.START: placed[0], Anchor.READY: placed[1], Anchor.END: placed[2]}
-        return moment[edge.anchor] + edge.offset
+        return placed[AT[edge.anchor]] + edge.offset
 
     def abandon(self, index: int) -> None:
         """Forget a fact's batch, for its group is absent; its person stays busy."""
@@ -224,6 +226,22 @@ class Timetable:
         if placed is not None and placed[3] is not None and task.family is not None:
             self._wet.pop((placed[3], placed[2]), None)
             self._close(task.family, placed[3], placed[2])
+
+    def restore(self, index: int, facts: Timetable) -> None:
+        """Put back a fact that was abandoned, with its batch as far as facts go."""
+        task, placed = self.layout.problem.tasks[index], facts.placed[index]
+        self.placed[index] = placed
+        if placed is None or placed[3] is None or task.family is None:
+            return
+        wet = facts._wet.get((placed[3], placed[2]))
+        if wet is not None:
+            self._wet[placed[3], placed[2]] = wet
+            self._offer(task.family, placed[3], placed[2], wet[2], wet[3])
+
+    def drop_lost(self, hold: Hold) -> None:
+        """Undo `keep_lost`."""
+        if hold.lost_until is not None and not isinstance(hold.start, Moment):
+            self._release(hold.station, hold.start, hold.lost_until, hold.units)
 
     def take_out(self, index: int) -> None:
         """Remove a placed task that no other follows."""
