@@ -26,10 +26,12 @@ if TYPE_CHECKING:
 class Addition(Definition):
     """One part or additive of a batch.
 
-    `grams` is what to weigh, rounded to the scale; `exact_grams` what the arithmetic gives. An
-    additive carries its percentage, its base by name and the base's exact weight.
+    `place` counts from 0 in the order the mix lists them, parts first. `grams` is what to weigh,
+    rounded to the scale; `exact_grams` what the arithmetic gives. An additive carries its
+    percentage, its base by name, by places and by exact weight, and the supplier's range.
     """
 
+    place: int
     material: str
     name: str
     form: Form
@@ -38,7 +40,10 @@ class Addition(Definition):
     grams: float
     percent: float | None = None
     of: str | None = None
+    base: tuple[int, ...] = ()
     base_grams: float | None = None
+    least: float | None = None
+    most: float | None = None
 
     @property
     def error_grams(self) -> float:
@@ -156,6 +161,7 @@ def _batch(
     ticks = [to_ticks(share.grams * scale, resolution) for share in shares]
     additions = tuple(
         Addition(
+            place=place,
             material=share.material,
             name=materials[share.material].name,
             form=materials[share.material].form,
@@ -164,9 +170,12 @@ def _batch(
             grams=ticks_to_grams(count, resolution),
             percent=share.percent,
             of=share.of,
+            base=share.base,
             base_grams=None if share.base_grams is None else share.base_grams * scale,
+            least=share.least,
+            most=share.most,
         )
-        for share, count in zip(shares, ticks, strict=True)
+        for place, (share, count) in enumerate(zip(shares, ticks, strict=True))
     )
     by_material: dict[str, float] = {}
     by_active: dict[str, float] = {}

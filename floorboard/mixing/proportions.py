@@ -28,13 +28,17 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Proportion:
-    """Grams of one addition for one gram of all parts; for an additive, also its base."""
+    """Grams of one addition for one gram of all parts; for an additive, also its base.
+
+    `base` holds the places, counted from 0, of the additions the base is the sum of.
+    """
 
     material: str
     role: Literal["part", "additive"]
     grams: float
     percent: float | None = None
     of: str | None = None
+    base: tuple[int, ...] = ()
     base_grams: float | None = None
     least: float | None = None
     most: float | None = None
@@ -83,8 +87,9 @@ class _Working:
         self.materials = materials
         self.percents = percents
         self.findings: list[Finding] = []
+        # By place: parts first, then additives.
         self._grams: dict[int, float] = {}
-        self._bases: dict[int, float] = {}
+        self._bases: dict[int, tuple[int, ...]] = {}
 
     def find(self, field: str, sentence: str) -> None:
         self.findings.append(Finding(field, sentence))
@@ -135,75 +140,83 @@ class _Working:
         return part.parts * material.density
 
     def additives(self, parts: tuple[Proportion, ...]) -> tuple[Proportion, ...]:
-        for index in range(len(self.mix.additives)):
-            self._additive(index, parts, ())
+        self._grams = {place: part.grams for place, part in enumerate(parts)}
+        for place in range(len(parts), len(parts) + len(self.mix.additives)):
+            self._grams_at(place, ())
         if self.findings:
             return ()
         return tuple(
             Proportion(
                 additive.material,
                 "additive",
-                self._grams[index],
+                self._grams[place],
                 self._percent(additive),
                 additive.of,
-                self._bases[index],
+                self._bases[place],
+                sum(self._grams[other] for other in self._bases[place]),
                 None if additive.least is None else float(additive.least),
                 None if additive.most is None else float(additive.most),
             )
-            for index, additive in enumerate(self.mix.additives)
+            for place, additive in enumerate(self.mix.additives, len(parts))
         )
 
     def _percent(self, additive: Additive) -> float:
         return float(self.percents.get(additive.material, additive.percent))
 
-    def _additive(self, index: int, parts: tuple[Proportion, ...], open_: tuple[int, ...]) -> float:
-        if index in self._grams:
-            return self._grams[index]
-        additive = self.mix.additives[index]
-        if index in open_:
-            circle = [self.mix.additives[i].material for i in (*open_[open_.index(index) :], index)]
+    def _grams_at(self, place: int, open_: tuple[int, ...]) -> float:
+        """Grams of a part or additive; additives resting on it are `open_`."""
+        if place in self._grams:
+            return self._grams[place]
+        index = place - len(self.mix.parts)
+        if place in open_:
+            circle = " of ".join(
+                self.mix.additives[other - len(self.mix.parts)].material
+                for other in (*open_[open_.index(place) :], place)
+            )
             self.find(
                 f"additives.{index}.of",
-                f"found bases that go in a circle, {' of '.join(circle)}; "
+                f"found bases that go in a circle, {circle}; "
                 "expected each to rest on the parts in the end",
             )
-            self._grams[index] = self._bases[index] = 0.0
+            self._grams[place] = 0.0
             return 0.0
-        base = self._base(index, parts, (*open_, index))
-        grams = base * self._percent(additive) / 100.0 / self._strength(index)
+        base = self._bases[place] = self._base(index)
+        whole = sum(self._grams_at(other, (*open_, place)) for other in base)
+        additive = self.mix.additives[index]
+        grams = whole * self._percent(additive) / 100.0 / self._strength(index)
         # A circle found further down has already settled this one, with a finding.
-        self._bases.setdefault(index, base)
-        return self._grams.setdefault(index, grams)
+        return self._grams.setdefault(place, grams)
 
-    def _base(self, index: int, parts: tuple[Proportion, ...], open_: tuple[int, ...]) -> float:
+    def _base(self, index: int) -> tuple[int, ...]:
+        """Places of the additions whose sum an additive is a percentage of."""
         of = self.mix.additives[index].of
-        others = [other for other in range(len(self.mix.additives)) if other != index]
+        parts = range(len(self.mix.parts))
         if of == ALL_PARTS:
-            return sum(part.grams for part in parts)
+            return tuple(parts)
         if of in {ALL_POWDERS, ALL_LIQUIDS}:
             form = "powder" if of == ALL_POWDERS else "liquid"
-            chosen = [part.grams for part in parts if self.materials[part.material].form == form]
-            if not chosen:
+            forms = [self.materials[part.material].form for part in self.mix.parts]
+            if form not in forms:
                 self.find(f"additives.{index}.of", f"found {of!r}, but no part is a {form}")
-            return sum(chosen)
+            return tuple(place for place in parts if forms[place] == form)
         if of == EVERYTHING:
-            before = sum(self._additive(other, parts, open_) for other in range(index))
-            return sum(part.grams for part in parts) + before
-        chosen = [part.grams for part in parts if part.material == of]
-        if chosen:
-            return sum(chosen)
-        same = [other for other in others if self.mix.additives[other].material == of]
-        if not same and self.mix.additives[index].material == of:
-            return self._additive(index, parts, open_)
-        if not same:
-            known = [part.material for part in parts]
-            known += [self.mix.additives[other].material for other in others]
+            return tuple(range(len(parts) + index))
+        named = tuple(place for place in parts if self.mix.parts[place].material == of)
+        return named or self._additive_base(index, of)
+
+    def _additive_base(self, index: int, of: str) -> tuple[int, ...]:
+        names = [additive.material for additive in self.mix.additives]
+        places = [place for place, name in enumerate(names, len(self.mix.parts)) if name == of]
+        others = tuple(place for place in places if place != index + len(self.mix.parts))
+        if not places:
+            known = dict.fromkeys([part.material for part in self.mix.parts])
+            known |= dict.fromkeys(name for at, name in enumerate(names) if at != index)
             self.find(
                 f"additives.{index}.of",
                 f"found {of!r}, which is not in the mix; expected one of: "
-                f"{', '.join((*dict.fromkeys(known), *COLLECTIVE_BASES))}",
+                f"{', '.join((*known, *COLLECTIVE_BASES))}",
             )
-        return sum(self._additive(other, parts, open_) for other in same)
+        return others or tuple(places)
 
     def _strength(self, index: int) -> float:
         """Active share of what is weighed; 1 unless the percentage is of active material."""
