@@ -65,16 +65,11 @@ def made_grams(mix: Mix, wanted_grams: float) -> float:
     """Grams to make so that `wanted_grams` can be applied: the wanted, and what stays behind.
 
     The bucket keeps `loss.each` and `loss.share` of what is made:
-    made = (wanted + each) / (1 - share).
+    made = (wanted + each) / (1 - share). A mix's share is always less than all of it.
     """
     if not math.isfinite(wanted_grams) or wanted_grams <= 0:
         raise refuse("wanted", f"found {wanted_grams:g} g, expected an amount above nothing")
-    share = mix.loss.share / 100.0
-    if share >= 1:
-        raise refuse(
-            "loss.share", f"found {mix.loss.share:g} %, expected less than 100 % of the batch"
-        )
-    return (wanted_grams + mix.loss.each) / (1.0 - share)
+    return (wanted_grams + mix.loss.each) / (1.0 - mix.loss.share / 100.0)
 
 
 def usable_grams(mix: Mix, made: float) -> float:
