@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
     import datetime as dt
+    from collections.abc import Iterable, Sequence
 
     from floorboard.floor.events import AnyEvent, Entry
     from floorboard.floor.floor import Floor

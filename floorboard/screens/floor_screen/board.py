@@ -1,0 +1,223 @@
+"""The board: every mold in rotation, one or two lines each, drawn by a single widget.
+
+One widget that draws its own lines costs the same at 12 molds as at 200; a widget a mold does not.
+Only the rows whose text changed are drawn again.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar
+
+from rich.segment import Segment
+from rich.style import Style
+from textual.geometry import Region, Size
+from textual.message import Message
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
+
+from floorboard.screens import looks
+from floorboard.screens.fit import fit, fit_right
+from floorboard.screens.floor_screen.ribbon import ribbon_cells, ribbon_scale, ribbon_seconds
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual import events
+
+    from floorboard.screens.floor_screen.floor_view import MoldRow
+
+HEADER_LINES = 1
+STATE_WIDTH = 11
+COUNTDOWN_WIDTH = 7
+NUMBER_WIDTH = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """How wide each column is at a width of the board; 0 leaves it out."""
+
+    waits: int
+    what: int
+    piece: int
+    layers: int
+    ribbon: int
+
+    @classmethod
+    def at(cls, width: int) -> Columns:
+        """Return the columns laid out for a width: less shown when narrow, nothing squeezed."""
+        left = width - (1 + NUMBER_WIDTH + 2 + STATE_WIDTH + 1 + COUNTDOWN_WIDTH + 1)
+        waits = 12 if width >= 76 else 0
+        layers = 6
+        what = 10 if width >= 60 else 0
+        left -= waits + layers + what
+        ribbon = 0 if width < 96 else min(60, max(20, left - 24))
+        piece = max(0, min(left - ribbon - 1, 40))
+        if ribbon:
+            ribbon = left - piece - 1
+        return cls(waits, what, piece, layers, ribbon)
+
+
+class Board(ScrollView, can_focus=True):
+    """All molds, the most urgent first."""
+
+    DEFAULT_CSS = """
+    Board { background: $background; color: $foreground; scrollbar-gutter: auto; }
+    """
+    COMPONENT_CLASSES: ClassVar[set[str]] = set()
+
+    @dataclass
+    class MoldChosen(Message):
+        """A mold was chosen with the mouse or by touch."""
+
+        mold: str
+
+    def __init__(self, *, ascii_only: bool = False, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self._rows: list[MoldRow] = []
+        self._chosen: str | None = None
+        self._ascii = ascii_only
+        self._cache: dict[tuple[object, ...], list[Strip]] = {}
+        self._lines_each = 1
+
+    @property
+    def rows(self) -> Sequence[MoldRow]:
+        """The rows as last shown."""
+        return self._rows
+
+    def show(self, rows: list[MoldRow], chosen: str | None) -> None:
+        """Show these rows; draw again only those that changed."""
+        old, old_chosen, old_each = self._rows, self._chosen, self._lines_each
+        self._rows, self._chosen = rows, chosen
+        self._lay_out()
+        if len(old) != len(rows) or old_each != self._lines_each:
+            self.refresh()
+            return
+        width, each, scroll = self.size.width, self._lines_each, self.scroll_offset.y
+        changed = [
+            index
+            for index, (before, after) in enumerate(zip(old, rows, strict=True))
+            if before != after or (before.mold == old_chosen) != (after.mold == chosen)
+        ]
+        for index in changed:
+            top = HEADER_LINES + index * each - scroll
+            if -each < top < self.size.height:
+                self.refresh(Region(0, top, width, each))
+
+    def _lay_out(self) -> None:
+        room = self.size.height - HEADER_LINES
+        self._lines_each = 2 if self._rows and len(self._rows) * 2 <= room else 1
+        lines = HEADER_LINES + len(self._rows) * self._lines_each
+        size = Size(self.size.width, lines)
+        if size != self.virtual_size:
+            self.virtual_size = size
+
+    def on_resize(self) -> None:
+        """Lay the columns out for the new width."""
+        self._cache.clear()
+        self._lay_out()
+        self.refresh()
+
+    def show_row_of(self, mold: str) -> None:
+        """Scroll a mold into view."""
+        for index, row in enumerate(self._rows):
+            if row.mold == mold:
+                top = HEADER_LINES + index * self._lines_each
+                self.scroll_to_region(Region(0, top, 1, self._lines_each), animate=False)
+
+    def on_click(self, event: events.Click) -> None:
+        """Choose the mold that was clicked or tapped."""
+        y = event.y + self.scroll_offset.y - HEADER_LINES
+        index = y // self._lines_each
+        if y >= 0 and index < len(self._rows):
+            self.post_message(self.MoldChosen(self._rows[index].mold))
+
+    def render_line(self, y: int) -> Strip:
+        """Draw one line of the board."""
+        width = self.size.width
+        line = y + self.scroll_offset.y
+        if line < HEADER_LINES:
+            return self._header(width)
+        index, part = divmod(line - HEADER_LINES, self._lines_each)
+        if index >= len(self._rows):
+            return Strip.blank(width, self.rich_style)
+        return self._row_strips(self._rows[index], width)[part]
+
+    def _row_strips(self, row: MoldRow, width: int) -> list[Strip]:
+        chosen = row.mold == self._chosen
+        dark = self.app.current_theme.dark
+        key = (row, width, chosen, dark, self._lines_each)
+        strips = self._cache.get(key)
+        if strips is None:
+            if len(self._cache) > 2 * len(self._rows) + 50:
+                self._cache.clear()
+            strips = [self._first_line(row, width, chosen, dark)]
+            if self._lines_each == 2:
+                strips.append(self._second_line(row, width, dark))
+            self._cache[key] = strips
+        return strips
+
+    def _header(self, width: int) -> Strip:
+        columns = Columns.at(width)
+        dark = self.app.current_theme.dark
+        quiet = Style(color=looks.DARK_QUIET if dark else looks.LIGHT_QUIET)
+        text = " " + fit_right("mold", NUMBER_WIDTH) + "  " + fit("state", STATE_WIDTH) + " "
+        text += fit_right("time", COUNTDOWN_WIDTH) + " " + fit("", columns.waits)
+        text += fit("layers", columns.layers) + fit("waits for", columns.what)
+        text += fit("piece", columns.piece) + " "
+        if columns.ribbon:
+            seconds = ribbon_seconds(columns.ribbon)
+            text += ribbon_scale(columns.ribbon, seconds, self._ascii)
+        return Strip([Segment(fit(text, width), self.rich_style + quiet)], width)
+
+    def _first_line(self, row: MoldRow, width: int, chosen: bool, dark: bool) -> Strip:
+        columns = Columns.at(width)
+        plain = self.rich_style
+        look = looks.LOOKS[row.state]
+        tone = looks.tone(row.state, dark)
+        toned = plain + Style(color=tone, bold=look.strong)
+        badge = plain + Style(
+            color=looks.DARK_GROUND if dark else "#ffffff", bgcolor=tone, bold=True
+        )
+        quiet = plain + Style(color=looks.DARK_QUIET if dark else looks.LIGHT_QUIET)
+        mark = "▌" if chosen and not self._ascii else ">" if chosen else " "
+        flag = "!" if row.flagged else " "
+        shape = looks.shape(row.state, self._ascii)
+        state = f" {shape} {row.state}"
+        segments = [
+            Segment(mark, plain + Style(color=tone, bold=True)),
+            Segment(fit_right(str(row.number), NUMBER_WIDTH), plain + Style(bold=True)),
+            Segment(flag + " ", toned),
+            Segment(fit(state, STATE_WIDTH + 2), badge if look.strong else toned),
+            Segment(fit_right(row.countdown, COUNTDOWN_WIDTH - 1), toned),
+            Segment(" " + fit(row.waits_for, columns.waits), quiet),
+            Segment(fit(layer_text(row), columns.layers), plain),
+            Segment(fit(row.what, columns.what), plain + Style(bold=look.strong)),
+            Segment(fit(row.piece, columns.piece) + " ", plain),
+        ]
+        if columns.ribbon:
+            cells = ribbon_cells(
+                row.ribbon, columns.ribbon, ribbon_seconds(columns.ribbon), self._ascii
+            )
+            segments.append(Segment(cells, toned))
+        strip = Strip(segments).adjust_cell_length(width, plain)
+        if chosen:
+            panel = looks.DARK_PANEL if dark else looks.LIGHT_PANEL
+            return strip.apply_style(
+                Style(bgcolor=panel) if not look.strong else Style(underline=True)
+            )
+        return strip
+
+    def _second_line(self, row: MoldRow, width: int, dark: bool) -> Strip:
+        quiet = self.rich_style + Style(color=looks.DARK_QUIET if dark else looks.LIGHT_QUIET)
+        words = row.casting
+        if row.ribbon.planned_in is not None and row.who:
+            minutes = max(0, round(row.ribbon.planned_in / 60))
+            words += f"  {row.who} in {minutes} min" if minutes else f"  {row.who} now"
+        indent = " " * (1 + NUMBER_WIDTH + 2)
+        return Strip([Segment(fit(f"{indent} {words.strip()}", width), quiet)], width)
+
+
+def layer_text(row: MoldRow) -> str:
+    """Return how many layers are in, of how many: "2/4"; nothing for an empty mold."""
+    return f"{row.layer}/{row.layers}" if row.casting else ""

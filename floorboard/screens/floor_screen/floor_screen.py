@@ -1,0 +1,216 @@
+"""The floor screen: who does what next, every mold, the last entries."""
+
+from __future__ import annotations
+
+import time
+from typing import TYPE_CHECKING, ClassVar
+from zoneinfo import ZoneInfo
+
+from rich.text import Text
+from textual.containers import Horizontal
+from textual.widgets import Footer, Static
+
+from floorboard.floor.standing import castings_after_mold
+from floorboard.screens.actions import bindings
+from floorboard.screens.floor_screen.board import Board
+from floorboard.screens.floor_screen.floor_keys import FloorKeys
+from floorboard.screens.floor_screen.floor_view import mold_rows
+from floorboard.screens.floor_screen.log_pane import LogPane
+from floorboard.screens.floor_screen.next_view import next_panel
+from floorboard.screens.floor_screen.person_panel import PersonPanel
+from floorboard.screens.floor_screen.top_line import TopLine, TopLineView
+from floorboard.usecases.changes import last_to_strike
+from floorboard.usecases.entry_words import entry_words
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+    from textual.binding import BindingType
+
+    from floorboard.usecases.presses import Press
+    from floorboard.usecases.session import Session
+
+LEAST_PANEL_WIDTH = 38
+# A digit typed later than this begins a new mold number.
+DIGIT_SECONDS = 1.5
+LOG_LINES = 12
+
+
+class FloorScreen(FloorKeys):
+    """The board of the whole shop."""
+
+    CSS_PATH = "floor.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings("floor")]
+    HORIZONTAL_BREAKPOINTS = [(0, "narrow"), (100, "wide")]
+    VERTICAL_BREAKPOINTS = [
+        (0, "small"),
+        (24, "medium"),
+        (40, "large"),
+    ]
+    AUTO_FOCUS = "#board"
+
+    def __init__(self, session: Session, *, ascii_only: bool = False) -> None:
+        super().__init__()
+        self.session = session
+        self.ascii_only = ascii_only
+        self.active = next(iter(session.shop.people))
+        self.chosen: str | None = None
+        self._typed = ""
+        self._typed_at = 0.0
+        self._message = ""
+        self._log_seq = -1
+        self._zone = ZoneInfo(session.shop.shop.zone)
+
+    def compose(self) -> ComposeResult:
+        """Lay out the screen from top to bottom in the order the eye needs it."""
+        yield TopLine(id="top")
+        with Horizontal(id="panels"):
+            for person in self.session.shop.people:
+                yield PersonPanel(person, ascii_only=self.ascii_only)
+        yield Board(id="board", ascii_only=self.ascii_only)
+        yield LogPane(id="foot")
+        yield Static("", id="status")
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Show the floor at once; plan after the first frame."""
+        self.show_floor()
+        self.set_interval(1.0, self.tick)
+
+    def on_resize(self) -> None:
+        """Show as many panels as there is room for."""
+        self.show_floor()
+
+    def tick(self) -> None:
+        """Show the new second; take in what other stations logged."""
+        if self.session.refresh():
+            self.app.post_message(self.FloorChanged())
+        self.show_floor()
+
+    def show_floor(self) -> None:
+        """Draw everything as it stands now."""
+        if not self.is_mounted:
+            return
+        session, now = self.session, self.session.now
+        rows = mold_rows(session.shop, session.floor, session.plan, now)
+        self.query_one(Board).show(rows, self.chosen)
+        self._show_panels()
+        self._show_log()
+        self._show_top()
+        self._show_status()
+
+    def molds_in_order(self) -> list[str]:
+        """Return the molds as the board lists them."""
+        return [row.mold for row in self.query_one(Board).rows]
+
+    def _show_panels(self) -> None:
+        session, now = self.session, self.session.now
+        most = max(1, self.size.width // LEAST_PANEL_WIDTH)
+        shown = self._people_shown(most)
+        for panel in self.query(PersonPanel):
+            person = panel.person
+            panel.display = person in shown
+            if person in shown:
+                press = self.press_of(person)
+                view = next_panel(session.shop, session.floor, session.plan, person, press, now)
+                panel.show(view, person == self.active)
+
+    def _people_shown(self, most: int) -> list[str]:
+        """Return the people with a panel: the active one, then those with work, in the shop's order."""
+        people = list(self.session.shop.people)
+        busy = [p for p in people if p != self.active and self.session.plan.for_person(p)]
+        idle = [p for p in people if p != self.active and p not in busy]
+        return [self.active, *busy, *idle][:most]
+
+    def press_of(self, person: str) -> Press | None:
+        """Return what confirm does for a person; the chosen mold goes before the plan."""
+        if person == self.active and self.chosen is not None:
+            return self.session.press_for_mold(self.chosen, person)
+        return self.session.press_for(person)
+
+    def _show_log(self) -> None:
+        session = self.session
+        if session.floor.last_seq == self._log_seq:
+            return
+        self._log_seq = session.floor.last_seq
+        latest = session.store.latest(LOG_LINES)
+        self.query_one(LogPane).show(latest, session.shop, session.floor.castings, self._zone)
+        last = last_to_strike(session.store, session.station)
+        self._strikes = (
+            entry_words(last, session.shop, session.floor.castings) if last is not None else ""
+        )
+
+    def _show_top(self) -> None:
+        session = self.session
+        now = session.now.astimezone(self._zone)
+        plan_age = (session.now - session.plan.made_at).total_seconds()
+        drying = len(castings_after_mold(session.floor))
+        counts = self.app_counts()
+        self.query_one(TopLine).show(
+            TopLineView(
+                shop=session.shop.shop.name,
+                clock=f"{now:%a %d %b %H:%M:%S %Z}",
+                counts=f"{counts}, {drying} after the mold" if counts else "",
+                plan=f"plan {max(0, round(plan_age))} s old, {session.plan.engine}",
+                warning=self.app_warning(),
+            )
+        )
+
+    def app_counts(self) -> str:
+        """Return the day's counts in a few words."""
+        return str(getattr(self.app, "counts_text", ""))
+
+    def app_warning(self) -> str:
+        """Return what is wrong with the clock, the plan or the database, if anything is."""
+        return str(getattr(self.app, "warning_text", ""))
+
+    def _show_status(self) -> None:
+        parts = Text(no_wrap=True, overflow="ellipsis")
+        if self._typed and time.monotonic() - self._typed_at < DIGIT_SECONDS:
+            parts.append(f"mold {self._typed}_  ", style="bold")
+        elif self._message:
+            parts.append(f"{self._message}  ", style="bold")
+        if self._strikes:
+            parts.append(f"[-] would strike: {self._strikes}")
+        status = self.query_one("#status", Static)
+        if parts != getattr(self, "_status_shown", None):
+            self._status_shown = parts
+            status.update(parts, layout=False)
+
+    _strikes = ""
+
+    def say(self, message: str) -> None:
+        """Say what was done, or why it was not."""
+        self._message = message
+        self._show_status()
+
+    def on_person_panel_tapped(self, event: PersonPanel.Tapped) -> None:
+        """A tap on the active panel confirms; on another it changes the person."""
+        if event.was_active:
+            self.action_confirm()
+        else:
+            self.active = event.person
+            self.show_floor()
+
+    def on_board_mold_chosen(self, event: Board.MoldChosen) -> None:
+        """Choose a mold, or let it go by choosing it again."""
+        self.choose(None if self.chosen == event.mold else event.mold)
+
+    def choose(self, mold: str | None) -> None:
+        """Choose a mold for the keys that follow."""
+        self.chosen = mold
+        if mold is not None:
+            self.query_one(Board).show_row_of(mold)
+        self.show_floor()
+
+    def type_digit(self, digit: str) -> None:
+        """Choose a mold by its number, typed digit by digit."""
+        now = time.monotonic()
+        fresh = now - self._typed_at > DIGIT_SECONDS
+        self._typed = digit if fresh else (self._typed + digit)[-4:]
+        self._typed_at = now
+        mold = self.session.mold_numbered(int(self._typed))
+        if mold is None:
+            self.say(f"There is no mold {self._typed}.")
+        else:
+            self._message = ""
+            self.choose(mold)

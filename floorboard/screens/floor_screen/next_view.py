@@ -1,0 +1,135 @@
+"""What each person should do next, with the ticket if it is a batch: text, without any drawing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from floorboard.mixing.cautions import caution_sentences
+from floorboard.mixing.refusal import MixingError
+from floorboard.shop.units import show_grams
+from floorboard.usecases.batch_ticket import ticket_of
+from floorboard.usecases.press_words import key_words, press_words
+
+if TYPE_CHECKING:
+    import datetime as dt
+
+    from floorboard.floor.floor import Floor
+    from floorboard.mixing.ticket import Ticket
+    from floorboard.planning.plan import Plan
+    from floorboard.shop.shop import Shop
+    from floorboard.usecases.presses import Press
+
+
+@dataclass(frozen=True, slots=True)
+class TicketLine:
+    """One weighing: its number, the material, what to add and what the scale then shows."""
+
+    number: str
+    name: str
+    add: str
+    reading: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NextPanel:
+    """One person's next thing to do.
+
+    `starts_in` is seconds until the plan asks for it (negative: late); None while it is in hand,
+    when `since` counts up instead. `runs_out_in` is what is left of a wet batch's working time.
+    """
+
+    person: str
+    name: str
+    title: str
+    key: str
+    press: Press | None
+    starts_in: float | None = None
+    since: float | None = None
+    runs_out_in: float | None = None
+    ticket: tuple[TicketLine, ...] = ()
+    cautions: tuple[str, ...] = ()
+    remark: str = ""
+    after: str = ""
+
+
+def next_panel(
+    shop: Shop, floor: Floor, plan: Plan, person: str, press: Press | None, now: dt.datetime
+) -> NextPanel:
+    """Return what a person's panel shows."""
+    name = shop.people[person].name
+    if press is None:
+        away = person in floor.away
+        title = "Away" if away else "Nothing to do now"
+        after = "" if away or plan.tasks else "Choose a mold by its number to begin something."
+        return NextPanel(person, name, title, "", None, after=after)
+    in_hand = floor.in_hand(person)
+    lines, cautions, remark = _ticket(shop, floor, press)
+    starts = None if in_hand else _starts_in(plan, person, now)
+    return NextPanel(
+        person=person,
+        name=name,
+        title=press_words(shop, floor, press),
+        key=key_words(press),
+        press=press,
+        starts_in=starts,
+        since=(now - in_hand.since).total_seconds() if in_hand else None,
+        runs_out_in=_runs_out(floor, press, now),
+        ticket=lines,
+        cautions=cautions or _step_cautions(floor, press),
+        remark=remark,
+    )
+
+
+def _starts_in(plan: Plan, person: str, now: dt.datetime) -> float | None:
+    task = next((task for task in plan.for_person(person) if not task.fixed), None)
+    return (task.start - now).total_seconds() if task else None
+
+
+def _runs_out(floor: Floor, press: Press, now: dt.datetime) -> float | None:
+    batch = floor.batches.get(press.batch or "")
+    if batch is None or batch.sets_at is None:
+        return None
+    return (batch.sets_at - now).total_seconds()
+
+
+def _ticket(
+    shop: Shop, floor: Floor, press: Press
+) -> tuple[tuple[TicketLine, ...], tuple[str, ...], str]:
+    servings = press.servings
+    if press.kind == "wet batch":
+        batch = floor.batches[press.batch or ""]
+        servings = tuple((s.casting, s.layer) for s in batch.to_serve())
+    if press.kind not in {"begin batch", "wet batch"} or not servings:
+        return (), (), ""
+    try:
+        ticket = ticket_of(shop, floor, servings)
+    except MixingError as refused:
+        return (), (), str(refused)
+    return ticket_lines(shop, ticket), ticket.cautions, " ".join(ticket.remarks)
+
+
+def ticket_lines(shop: Shop, ticket: Ticket) -> tuple[TicketLine, ...]:
+    """Return a ticket's weighings as text, in the shop's units."""
+    return tuple(
+        TicketLine(
+            str(addition.number),
+            addition.name,
+            show_grams(shop, addition.grams),
+            show_grams(shop, addition.reading_grams),
+            "sift" if addition.sift else addition.in_words,
+        )
+        for addition in ticket.additions
+    )
+
+
+def _step_cautions(floor: Floor, press: Press) -> tuple[str, ...]:
+    if press.kind not in {"begin step", "begin demold", "begin layer"}:
+        return ()
+    casting = floor.castings.get(press.castings[0])
+    if casting is None:
+        return ()
+    if press.kind == "begin step":
+        return caution_sentences(casting.build.piece.route[press.index].cautions)
+    return caution_sentences(casting.build.piece.cautions)
