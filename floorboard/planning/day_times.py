@@ -1,0 +1,43 @@
+"""The times of a mix as they stand today: at the temperature last read, with the shop's margin."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from floorboard.mixing.amounts import layer_grams
+from floorboard.mixing.working_time import working_time
+
+if TYPE_CHECKING:
+    from floorboard.floor.floor import Floor
+    from floorboard.shop.build import Build
+    from floorboard.shop.mixes import Mix
+
+
+@dataclass(frozen=True, slots=True)
+class MixTimes:
+    """Seconds of a new batch: to wetting, to ready, its working time; and the factor of its cures."""
+
+    before_wet: float
+    making: float
+    working: float
+    cure_factor: float
+
+
+def celsius(floor: Floor) -> float | None:
+    """Return the temperature the times of the mixes are read at: the room's, else the water's."""
+    read = floor.conditions
+    if read is None:
+        return None
+    return read.room_celsius if read.room_celsius is not None else read.water_celsius
+
+
+def mix_times(mix: Mix, at_celsius: float | None) -> MixTimes:
+    """Return the times of a new batch of a mix at a temperature in C."""
+    working = working_time(mix, None, at_celsius)
+    return MixTimes(mix.seconds_before_wet, mix.making_seconds, working.seconds, working.factor)
+
+
+def grams_of_layer(build: Build, layer: int) -> float:
+    """Return what a layer takes, in grams as applied; layers count from 0."""
+    return layer_grams(build.piece.layers[layer], build.mix_of_layer(layer))
