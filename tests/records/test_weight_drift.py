@@ -1,4 +1,5 @@
 import math
+import random
 
 import pytest
 from hypothesis import given, settings
@@ -74,6 +75,24 @@ def test_a_pattern_that_points_to_no_side_is_kept_but_not_called_a_drift() -> No
     drift = read_weights("Fern", [5010.0, 4990] * 8, FERN, rules=NELSON)
     assert {s.rule for s in drift.signals} == {"nelson-4", "nelson-7"}
     assert drift.direction == "steady"
+
+
+def test_a_wall_thinned_by_8_percent_is_caught_as_soon_as_the_run_length_says() -> None:
+    """300 seeded pieces, 5 000 g, sigma 5 %: 8 % thinner is a shift of 1.6 sigma.
+
+    The run length of the EWMA alone bounds that of both charts together.
+    """
+    source, limits, caught = random.Random(3), limits_around(5000, 250), 0
+    allowed = ewma_run_length(1.6, smoothing=EWMA_SMOOTHING, width=EWMA_WIDTH).castings_for(0.9)
+    for _ in range(300):
+        weights = [source.gauss(5000 * 0.92, 250) for _ in range(allowed)]
+        caught += any(
+            read_weights("Fern", weights[:n], limits).direction == "light"
+            for n in range(1, allowed + 1)
+        )
+    # Nine in ten, less four standard errors.
+    assert caught / 300 >= 0.9 - 4 * math.sqrt(0.9 * 0.1 / 300)
+    assert allowed <= 9
 
 
 @given(st.lists(st.floats(4000, 6000), max_size=30))
