@@ -28,7 +28,8 @@ class Addition(Definition):
 
     `place` counts from 0 in the order the mix lists them, parts first. `grams` is what to weigh,
     rounded to the scale; `exact_grams` what the arithmetic gives. An additive carries its
-    percentage, its base by name, by places and by exact weight, and the supplier's range.
+    percentage, its base (as the mix says it, as a person reads it, by places and by exact
+    weight), and the supplier's range.
     """
 
     place: int
@@ -40,6 +41,7 @@ class Addition(Definition):
     grams: float
     percent: float | None = None
     of: str | None = None
+    of_name: str | None = None
     base: tuple[int, ...] = ()
     base_grams: float | None = None
     least: float | None = None
@@ -52,8 +54,8 @@ class Addition(Definition):
 
     @property
     def in_words(self) -> str:
-        """The additive's percentage and its base, as "5 % of part-b"; empty for a part."""
-        return "" if self.percent is None else f"{self.percent:.4g} % of {self.of}"
+        """The additive's percentage and its base, as "5 % of Part B"; empty for a part."""
+        return "" if self.percent is None else f"{self.percent:.4g} % of {self.of_name}"
 
 
 class Batch(Definition):
@@ -170,6 +172,7 @@ def _batch(
             grams=ticks_to_grams(count, resolution),
             percent=share.percent,
             of=share.of,
+            of_name=_base_name(share, materials),
             base=share.base,
             base_grams=None if share.base_grams is None else share.base_grams * scale,
             least=share.least,
@@ -182,7 +185,7 @@ def _batch(
     for addition in additions:
         _add(by_material, {addition.material: addition.grams})
         _add(by_active, contents(addition.material, addition.grams, materials))
-    remarks = [text for share in shares if (text := range_remark(share))]
+    remarks = [text for addition in additions if (text := range_remark(addition))]
     remarks += [text for addition in additions if (text := _rounding_remark(addition, resolution))]
     return Batch(
         mix_name=mix.name,
@@ -199,20 +202,25 @@ def _batch(
     )
 
 
+def _base_name(share: Proportion, materials: Mapping[str, Material]) -> str | None:
+    known = materials.get(share.of or "")
+    return share.of if known is None else known.name
+
+
 def _add(totals: dict[str, float], more: Mapping[str, float]) -> None:
     for key, grams in more.items():
         totals[key] = totals.get(key, 0.0) + grams
 
 
-def range_remark(share: Proportion) -> str | None:
+def range_remark(addition: Addition) -> str | None:
     """Return a sentence if an additive lies outside the supplier's range."""
-    if share.percent is None:
+    if addition.percent is None:
         return None
-    named = f"{share.material} at {share.percent:.4g} % of {share.of}"
-    if share.least is not None and share.percent < share.least:
-        return f"{named} is under the supplier's range, which begins at {share.least:g} %."
-    if share.most is not None and share.percent > share.most:
-        return f"{named} is over the supplier's range, which ends at {share.most:g} %."
+    named = f"{addition.name} at {addition.in_words}"
+    if addition.least is not None and addition.percent < addition.least:
+        return f"{named} is under the supplier's range, which begins at {addition.least:g} %."
+    if addition.most is not None and addition.percent > addition.most:
+        return f"{named} is over the supplier's range, which ends at {addition.most:g} %."
     return None
 
 
@@ -225,7 +233,7 @@ def _rounding_remark(addition: Addition, resolution: float) -> str | None:
     if addition.exact_grams <= 0 or error <= ROUNDING_WORTH_SAYING * addition.exact_grams:
         return None
     return (
-        f"{addition.material} should be {addition.exact_grams:.4g} g and can be weighed as "
+        f"{addition.name} should be {addition.exact_grams:.4g} g and can be weighed as "
         f"{addition.grams:g} g: the scale's {resolution:g} g puts it "
         f"{100 * error / addition.exact_grams:.2g} % off; use a finer scale for it."
     )

@@ -141,7 +141,7 @@ def _off(batch: Batch, grams: list[float], tolerance: float) -> list[str]:
             spare = max(tolerance, 100 * batch.resolution_grams / one.exact_grams)
             if abs(share / wanted - 1) * 100 > spare:
                 found.append(
-                    f"{one.material} would be {100 * share:.3g} % of all parts "
+                    f"{one.name} would be {100 * share:.3g} % of all parts "
                     f"and not {100 * wanted:.3g} %"
                 )
         elif text := _additive_off(one, grams, tolerance, batch.resolution_grams):
@@ -156,7 +156,7 @@ def _additive_off(
         return None
     base = sum(grams[other] for other in one.base)
     if one.exact_grams <= 0 or not one.base_grams or not base:
-        return f"the mix takes no {one.material}" if grams[one.place] > 0 else None
+        return f"the mix takes no {one.name}" if grams[one.place] > 0 else None
     percent = one.percent * (grams[one.place] / one.exact_grams) / (base / one.base_grams)
     spare = max(tolerance / 100, resolution / one.exact_grams) * one.percent
     least = one.percent - spare if one.least is None else one.least
@@ -164,7 +164,7 @@ def _additive_off(
     if least - SLACK <= percent <= most + SLACK:
         return None
     return (
-        f"{one.material} would be {percent:.3g} % of {one.of}, outside {least:.3g} to {most:.3g} %"
+        f"{one.name} would be {percent:.3g} % of {one.of_name}, outside {least:.3g} to {most:.3g} %"
     )
 
 
@@ -217,7 +217,7 @@ def _outcome(batch: Batch, made: float, over: list[int], short: float | None) ->
 
 def _over_sentences(batch: Batch, weighed: Mapping[int, float], over: list[int]) -> tuple[str, ...]:
     return tuple(
-        f"{batch.additions[place].material} is {weighed[place] - batch.additions[place].grams:.4g} "
+        f"{batch.additions[place].name} is {weighed[place] - batch.additions[place].grams:.4g} "
         f"g over its {batch.additions[place].grams:g} g."
         for place in over
     )
@@ -226,7 +226,7 @@ def _over_sentences(batch: Batch, weighed: Mapping[int, float], over: list[int])
 def _lost(
     batch: Batch, over: list[int], why: list[str], *, can_be_left: bool = False
 ) -> Correction:
-    materials = ", ".join(batch.additions[place].material for place in over)
+    materials = ", ".join(batch.additions[place].name for place in over)
     return Correction(
         fits=False,
         ratio_returns=False,

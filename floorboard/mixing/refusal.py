@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from floorboard.shop.errors import FloorboardError
+
 
 @dataclass(frozen=True, slots=True)
 class Finding:
@@ -16,7 +18,7 @@ class Finding:
         return f"{self.field}: {self.sentence}"
 
 
-class MixingError(ValueError):
+class MixingError(FloorboardError):
     """A batch, working time or correction that cannot be worked out; holds every finding."""
 
     def __init__(self, *findings: Finding) -> None:

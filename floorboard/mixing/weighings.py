@@ -88,7 +88,9 @@ class Weighings(Definition):
 
     def take_reading(self, number: int, reading_grams: float, source: Source = "scale") -> Self:
         """Note the scale's reading with an addition in: what lay there before is taken off."""
-        return self.take(number, reading_grams - self.reading_before(number), source)
+        # A difference of two readings has no more digits than they had.
+        grams = round(reading_grams - self.reading_before(number), 6)
+        return self.take(number, grams, source)
 
     def reading_before(self, number: int) -> float:
         """What the scale should show before an addition: the tare and what is really in."""
@@ -127,7 +129,7 @@ class Weighings(Definition):
             one.grams,
             tolerance if own is None else float(own),
             self.ticket.batch.resolution_grams,
-            addition.material,
+            addition.name,
         )
 
     def _addition(self, number: int) -> TicketAddition:

@@ -65,11 +65,11 @@ def working_time(
     taken = own_percent(mix) if percent is None else float(percent)
     if not 0 <= taken < float("inf"):
         raise refuse("percent", f"found {taken:g} % of {table.additive}, expected 0 % or more")
-    curve = _working_curve(table)
-    if not curve.holds(taken):
-        remarks = (*remarks, _past_end(table.additive, taken, curve, "working time"))
-    cure, cure_remarks = _cure(table, taken)
-    remarks = (*remarks, *cure_remarks)
+    curve, cures = _working_curve(table), _cure_curve(table)
+    remarks += _past_end(table.additive, taken, curve, "working time")
+    if cures is not None:
+        remarks += _past_end(table.additive, taken, cures, "cure")
+    cure = _cure(table, taken)
     return WorkingTime(
         seconds=curve.at(taken) * factor,
         cure_seconds=None if cure is None else cure * factor,
@@ -89,8 +89,8 @@ def cure_factor(mix: Mix, percent: float | None = None, temperature: float | Non
     factor, _ = temperature_factor(mix, temperature)
     if percent is None or not isinstance(mix.working_time, WorkingTimeTable):
         return factor
-    taken, _ = _cure(mix.working_time, float(percent))
-    usual, _ = _cure(mix.working_time, own_percent(mix))
+    taken = _cure(mix.working_time, float(percent))
+    usual = _cure(mix.working_time, own_percent(mix))
     return factor * taken / usual if taken and usual else factor
 
 
@@ -170,23 +170,37 @@ def _working_curve(table: WorkingTimeTable) -> Monotone:
     )
 
 
-def _cure(table: WorkingTimeTable, percent: float) -> tuple[float | None, tuple[str, ...]]:
+def _cure_curve(table: WorkingTimeTable) -> Monotone | None:
     points = [
         (float(point.percent), float(point.cure))
         for point in table.points
         if point.cure is not None
     ]
     if len(points) < 2:
-        return next((cure for at, cure in points if at == percent), None), ()
-    curve = Monotone.through([at for at, _ in points], [cure for _, cure in points])
+        return None
+    return Monotone.through([at for at, _ in points], [cure for _, cure in points])
+
+
+def _cure(table: WorkingTimeTable, percent: float) -> float | None:
+    curve = _cure_curve(table)
+    if curve is not None:
+        return curve.at(percent)
+    # A single cure speaks for its own percentage only.
+    return next(
+        (
+            float(point.cure)
+            for point in table.points
+            if point.cure is not None and point.percent == percent
+        ),
+        None,
+    )
+
+
+def _past_end(additive: str, percent: float, curve: Monotone, what: str) -> tuple[str, ...]:
     if curve.holds(percent):
-        return curve.at(percent), ()
-    return curve.at(percent), (_past_end(table.additive, percent, curve, "cure"),)
-
-
-def _past_end(additive: str, percent: float, curve: Monotone, what: str) -> str:
+        return ()
     end = curve.xs[0] if percent < curve.xs[0] else curve.xs[-1]
     return (
-        f"{percent:g} % of {additive} is past the end of the table at {end:g} %: "
-        f"the {what} of {minutes_text(curve.at(end))} holds for {end:g} %."
+        f"{percent:g} % of {additive} is past the table's end: the {what} of "
+        f"{minutes_text(curve.at(end))} holds for {end:g} %.",
     )

@@ -27,7 +27,7 @@ def test_12_g_too_much_liquid_takes_24_g_more_powder_and_the_ratio_is_back() -> 
     assert found.made_grams == 336
     assert found.more_grams == 36
     assert found.sentences == (
-        "liquid-b is 12 g over its 100 g.",
+        "Liquid B is 12 g over its 100 g.",
         "Add what is listed: the batch comes to 336 g and the ratio is back.",
     )
 
@@ -58,8 +58,8 @@ def test_a_correction_over_the_bucket_is_refused_with_the_reason() -> None:
     assert found.top_ups == ()
     (sentence,) = found.sentences
     assert sentence == (
-        "liquid-b cannot be put right in this bucket: the corrected batch would be 390 g and the "
-        "bucket holds 320 g; powder-a would be 59.4 % of all parts and not 66.7 %; liquid-b would "
+        "Liquid B cannot be put right in this bucket: the corrected batch would be 390 g and the "
+        "bucket holds 320 g; Powder A would be 59.4 % of all parts and not 66.7 %; Liquid B would "
         "be 40.6 % of all parts and not 33.3 %. Set it aside and weigh a new batch."
     )
 
@@ -89,7 +89,7 @@ def test_something_the_mix_takes_none_of_cannot_be_put_right() -> None:
     batch = batch_for(mix(additives=QUICK_AND_GLASS), MATERIALS, 300, percents={"quick": 0})
     found = correct(batch, {2: 6})
     assert not found.fits
-    assert "the mix takes no quick" in found.sentences[0]
+    assert "the mix takes no Quick" in found.sentences[0]
 
 
 @pytest.mark.parametrize(("weighed", "sentence"), [({7: 5}, "place 7"), ({1: -5}, "-5 g weighed")])

@@ -43,7 +43,10 @@ def test_past_the_end_of_the_table_the_end_is_given_and_said_to_be_that() -> Non
     past = working_time(quick_mix(), percent=9)
     assert past.seconds == 7 * 60
     assert not past.within_table
-    assert "9 % of quick is past the end of the table at 5 %" in past.remarks[0]
+    assert (
+        "9 % of quick is past the table's end: the working time of 7 min holds for 5 %"
+        in past.remarks[0]
+    )
     assert working_time(quick_mix(), percent=5).within_table
 
 
