@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from floorboard.mixing.maturity import CureConstants, age_factor
 from floorboard.mixing.monotone import Monotone
 from floorboard.mixing.refusal import refuse
 from floorboard.shop.base import Definition
@@ -129,9 +130,15 @@ def percent_for(mix: Mix, seconds: float, temperature: float | None = None) -> f
 
 
 def temperature_factor(mix: Mix, temperature: float | None) -> tuple[float, tuple[str, ...]]:
-    """What every time of the mix is multiplied by at a temperature in C, and what to say of it."""
-    if temperature is None or not mix.temperature:
+    """What every time of the mix is multiplied by at a temperature in C, and what to say of it.
+
+    The shop's own table of factors comes first; without one, the maturity clock where the mix
+    has its constants: an hour at this temperature is worth `age_factor` hours at the reference.
+    """
+    if temperature is None:
         return 1.0, ()
+    if not mix.temperature:
+        return _maturity_factor(mix, temperature), ()
     points = sorted((float(point.at), point.factor) for point in mix.temperature)
     if len(points) == 1:
         at, factor = points[0]
@@ -152,6 +159,16 @@ def temperature_factor(mix: Mix, temperature: float | None) -> tuple[float, tupl
         f"{temperature:g} C is past the end of the temperature table at {end:g} C: "
         f"the factor {curve.at(end):g} holds for {end:g} C.",
     )
+
+
+def _maturity_factor(mix: Mix, temperature: float) -> float:
+    if mix.maturity is None:
+        return 1.0
+    try:
+        constants = CureConstants(mix.maturity.q_kelvin, mix.maturity.reference)
+        return 1.0 / age_factor(temperature, constants)
+    except ValueError as error:
+        raise refuse("temperature", str(error)) from None
 
 
 def minutes_text(seconds: float) -> str:

@@ -1,6 +1,7 @@
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from pydantic import ValidationError
 
 from floorboard.mixing.batch import batch_for, batch_from
 from floorboard.mixing.contents import contents
@@ -201,3 +202,9 @@ def test_parts_scale_linearly_with_what_is_made(made, wanted, factor) -> None:
     less = batch_for(made, MATERIALS, wanted)
     more = batch_from(made, MATERIALS, "powder-a", weights(less)[0] * factor)
     assert weights(more) == pytest.approx([one * factor for one in weights(less)])
+
+
+def test_a_percentage_without_a_base_is_refused_by_its_field() -> None:
+    bare = {"material": "quick", "percent": "5 %"}
+    with pytest.raises(ValidationError, match=r"additives\.0\.of\s+Field required"):
+        mix(additives=[bare])

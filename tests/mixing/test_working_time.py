@@ -82,6 +82,17 @@ def test_every_time_is_multiplied_by_the_factor_of_the_temperature() -> None:
     assert "5 C is past the end of the temperature table at 15 C" in colder.remarks[0]
 
 
+def test_without_a_temperature_table_the_maturity_clock_counts_where_there_are_constants() -> None:
+    # Form of ASTM C1074, Q 5000 K, Ts 20 C: factors 0.54717 at 10 C and 1.75628 at 30 C.
+    clock = mix(maturity={"q_kelvin": 5000, "reference": "20 C"})
+    for celsius, factor in ((10, 0.54717), (20, 1.0), (30, 1.75628)):
+        assert working_seconds(clock, temperature=celsius) == pytest.approx(420 / factor, rel=1e-5)
+    both = mix(maturity={"q_kelvin": 5000, "reference": "20 C"}, temperature=TEMPERATURE)
+    assert working_seconds(both, temperature=15) == pytest.approx(420 * 1.4)
+    with pytest.raises(MixingError, match="temperature: "):
+        working_seconds(clock, temperature=400)
+
+
 def test_in_the_cold_more_of_the_additive_gives_the_same_working_time() -> None:
     cold = quick_mix(temperature=TEMPERATURE)
     assert percent_for(cold, 21 * 60, temperature=15) == pytest.approx(2)
