@@ -22,6 +22,9 @@ if TYPE_CHECKING:
     from floorboard.shop.materials import Material
     from floorboard.shop.mixes import Mix
 
+# A plan keeps batches in the bucket to a millionth; its tickets must not be stricter.
+BUCKET_SLACK = 1e-6
+
 
 class Addition(Definition):
     """One part or additive of a batch.
@@ -102,7 +105,7 @@ def batch_for(
     """
     shares = proportions(mix, materials, percents)
     made = made_grams(mix, wanted_grams)
-    if made > mix.largest_batch * (1 + 1e-9):
+    if made > mix.largest_batch * (1 + BUCKET_SLACK):
         most = usable_grams(mix, mix.largest_batch)
         raise refuse(
             "largest_batch",

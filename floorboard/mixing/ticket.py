@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from floorboard.mixing.batch import Addition, Batch, batch_for
 from floorboard.mixing.cautions import caution_sentences
-from floorboard.mixing.refusal import Finding, MixingError
+from floorboard.mixing.refusal import Finding, MixingError, refuse
 from floorboard.mixing.scale_rounding import ticks_to_grams, to_ticks
 from floorboard.mixing.working_time import WorkingTime, minutes_text, working_time
 from floorboard.shop.base import Definition
@@ -103,6 +103,8 @@ def ticket_for(
     MixingError
         As `batch_for`; also if a stage adds what the mix has not, or leaves something out.
     """
+    if not 0 <= tare_grams < float("inf"):
+        raise refuse("tare", f"found {tare_grams:g} g, expected nothing or more")
     batch = batch_for(
         mix,
         materials,

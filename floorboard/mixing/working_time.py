@@ -7,6 +7,7 @@ to be that: a remark comes with it and `within_table` is false.
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from floorboard.mixing.maturity import CureConstants, age_factor
@@ -17,6 +18,8 @@ from floorboard.shop.mixes import WorkingTimeTable
 
 if TYPE_CHECKING:
     from floorboard.shop.mixes import Mix
+
+ROUNDING = 1e-9
 
 
 class WorkingTime(Definition):
@@ -118,9 +121,14 @@ def percent_for(mix: Mix, seconds: float, temperature: float | None = None) -> f
         raise AssertionError("own_percent refuses a mix without a table")
     factor, _ = temperature_factor(mix, temperature)
     curve = _working_curve(mix.working_time)
-    percent = curve.least_x_for(seconds / factor)
+    if not 0 <= seconds < float("inf"):
+        raise refuse("working_time", f"found a wanted {seconds:g} s, expected nothing or more")
+    low, high = min(curve.ys) * factor, max(curve.ys) * factor
+    percent = None
+    # Dividing by the factor must not push a time at an end just past it.
+    if low * (1 - ROUNDING) <= seconds <= high * (1 + ROUNDING):
+        percent = curve.least_x_for(min(max(seconds / factor, min(curve.ys)), max(curve.ys)))
     if percent is None:
-        low, high = min(curve.ys) * factor, max(curve.ys) * factor
         raise refuse(
             "working_time",
             f"found a wanted {minutes_text(seconds)}, expected between {minutes_text(low)} and "
@@ -137,6 +145,8 @@ def temperature_factor(mix: Mix, temperature: float | None) -> tuple[float, tupl
     """
     if temperature is None:
         return 1.0, ()
+    if not math.isfinite(temperature):
+        raise refuse("temperature", f"found {temperature:g} C, expected a temperature")
     if not mix.temperature:
         return _maturity_factor(mix, temperature), ()
     points = sorted((float(point.at), point.factor) for point in mix.temperature)

@@ -103,6 +103,12 @@ def test_a_material_that_is_part_and_additive_can_go_in_twice() -> None:
     assert "liquid-b added 3 times, expected at most 2" in finding.sentence
 
 
+@pytest.mark.parametrize("tare", [-1, float("nan"), float("inf")])
+def test_a_tare_that_is_no_weight_is_refused(tare) -> None:
+    with pytest.raises(MixingError, match="tare: found"):
+        ticket_for("x", mix(), MATERIALS, serve(300), tare_grams=tare)
+
+
 def test_a_ticket_survives_being_written_as_json() -> None:
     ticket = ticket_for("two-to-one", mix(**STAGED), MATERIALS, serve(123, 200))
     assert Ticket.model_validate_json(ticket.model_dump_json()) == ticket

@@ -62,6 +62,25 @@ def test_a_wanted_time_outside_the_table_is_refused_with_its_ends(minutes) -> No
         percent_for(quick_mix(), minutes * 60)
 
 
+def test_the_ends_of_the_table_themselves_can_be_wanted_at_any_temperature() -> None:
+    warm = quick_mix(temperature=[{"at": "15 C", "factor": 1.4}, {"at": "21 C", "factor": 0.7}])
+    for celsius in (15, 16, 17, 18.3, 21):
+        for percent in (0, 5):
+            there = working_seconds(warm, percent, celsius)
+            assert percent_for(warm, there, celsius) == pytest.approx(percent)
+
+
+@pytest.mark.parametrize("seconds", [-1, float("nan"), float("inf")])
+def test_a_wanted_time_that_is_no_time_is_refused(seconds) -> None:
+    with pytest.raises(MixingError, match="working_time: found a wanted"):
+        percent_for(quick_mix(), seconds)
+
+
+def test_a_temperature_that_is_no_number_is_refused() -> None:
+    with pytest.raises(MixingError, match="temperature: found nan C"):
+        working_time(quick_mix(temperature=TEMPERATURE), temperature=float("nan"))
+
+
 def test_minutes_to_percent_needs_a_table() -> None:
     with pytest.raises(MixingError, match="working_time: found no table on the mix 'Two to one'"):
         percent_for(mix(), 600)
