@@ -28,9 +28,7 @@ class Action:
 
 ACTIONS: tuple[Action, ...] = (
     Action("confirm", "enter", "Confirm", "Log what the panel says, as of now"),
-    Action(
-        "strike", "minus,backspace", "Strike last", "Strike the last entry keyed at this station"
-    ),
+    Action("strike", "minus,backspace", "Strike", "Strike the last entry keyed at this station"),
     Action("next_mold", "plus,down", "Next", "Choose the next mold down the board"),
     Action("previous_mold", "up", "Previous", "Choose the mold above", in_footer=False),
     Action("change_person", "asterisk,p", "Person", "Change whose confirm key it is"),

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from floorboard.usecases.presses import BEGINNINGS
+
 if TYPE_CHECKING:
     from floorboard.floor.floor import Floor
     from floorboard.shop.mixes import Mix
@@ -12,7 +14,7 @@ if TYPE_CHECKING:
 
 def stage_seconds(floor: Floor, press: Press) -> float:
     """Return the seconds from the press before until this one is due; 0 for one that begins work."""
-    if press.kind in {"begin casting", "begin batch", "begin demold", "begin step"}:
+    if press.kind in BEGINNINGS:
         return 0.0
     casting = floor.castings[press.castings[0]]
     piece = casting.build.piece
