@@ -41,6 +41,8 @@ def told(error: ErrorDetails, data: Mapping[str, Any]) -> tuple[Path, str, str] 
         why = str(context["error"] if kind == "value_error" else context["why"])
         found, _, expected = why.partition("expected ")
         return path, found.removeprefix("found ").rstrip(", "), expected
+    if kind in {"too_long", "too_short"}:
+        return path, f"{len(value)} entries", _expected(error, path)
     return path, _shown(value), _expected(error, path)
 
 

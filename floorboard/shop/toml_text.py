@@ -131,10 +131,11 @@ def _leave_out(lines: list[str], message: str, reading: Reading) -> None:
     """Blank the statement a reader's message complains of, and note it."""
     match = _AT_LINE.search(message)
     at = min(int(match[1]), len(lines)) - 1 if match else len(lines) - 1
-    start = _culprit(lines, at)
-    reading.mistakes.append(
-        Mistake(start + 1, _shortened(lines[start].strip()), f"TOML ({_reason(message)})")
-    )
+    if message.startswith("Unterminated"):
+        at = _open_string(lines, at)
+    start, told = _culprit(lines, at)
+    written = _shortened(lines[told].strip())
+    reading.mistakes.append(Mistake(told + 1, written, f"TOML ({_reason(message)})"))
     end = start + 1
     while end < len(lines) and not _STATEMENT.match(lines[end]):
         end += 1
@@ -152,13 +153,28 @@ def _leave_out(lines: list[str], message: str, reading: Reading) -> None:
     lines[start:end] = [""] * (end - start)
 
 
-def _culprit(lines: list[str], at: int) -> int:
-    """Return where the faulty statement starts: an unclosed value is noticed only after it."""
+def _culprit(lines: list[str], at: int) -> tuple[int, int]:
+    """Return the line on which the faulty statement starts, and the line to tell of.
+
+    An unclosed value is noticed only at the statement after it.
+    """
     start = _statement_at_or_before(lines, at)
     before = _statement_at_or_before(lines, start - 1)
     if 0 <= before < start and not _balanced("\n".join(lines[before:start])):
-        return before
-    return start if start >= 0 else at
+        return before, before
+    if start < 0 or (lines[at].strip() and _balanced("\n".join(lines[start:at]))):
+        return at, at
+    return start, at if lines[at].strip() else start
+
+
+def _open_string(lines: list[str], at: int) -> int:
+    """Return the line of the string over several lines that is not closed, `at` without one."""
+    line = 0
+    for match in _TOKEN.finditer("\n".join(lines)):
+        if match[0][:3] in {'"""', "'''"} and not _balanced(match[0]):
+            return line
+        line += match[0].count("\n")
+    return at
 
 
 def _statement_at_or_before(lines: list[str], index: int) -> int:
