@@ -183,7 +183,8 @@ class _Filler:
             and (entry.casting, entry.index) not in self.planned
             and self.sheet.castings[entry.casting].build.piece.route[entry.index] == step
         )
-        seen, found = {due.casting}, []
+        seen = {due.casting}
+        found: list[_Due] = []
         for entry in others:
             if entry.casting not in seen and len(found) < step.together - 1:
                 seen.add(entry.casting)

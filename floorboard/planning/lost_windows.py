@@ -27,7 +27,8 @@ def lost_windows(
     shop: Shop, floor: Floor, source: ShopProblem, solution: Solution
 ) -> tuple[list[LostWindow], list[str]]:
     """Return the lost windows of a plan, and sentences on castings that found no place otherwise."""
-    lost, notes = [], []
+    lost: list[LostWindow] = []
+    notes: list[str] = []
     for serial, opening in _left_out(source, solution).items():
         if opening.closes_at is None:
             notes.append(_no_place(serial, opening, source))
@@ -64,7 +65,7 @@ def _explain(
     closes_at = opening.closes_at
     assert closes_at is not None
     layer, now = opening.index + 1, source.now
-    earliest = _earliest(shop, floor, source, serial, opening) if explained else None
+    earliest = _earliest(shop, floor, source, serial) if explained else None
     late = ((earliest or max(now, closes_at)) - closes_at).total_seconds()
     if closes_at < now:
         reason = f"The window of layer {layer} closed {span_text((now - closes_at).total_seconds())} ago."
@@ -130,9 +131,7 @@ def _suppose(
     return other, first_plan(other.problem).placements
 
 
-def _earliest(
-    shop: Shop, floor: Floor, source: ShopProblem, serial: str, opening: Opening
-) -> dt.datetime | None:
+def _earliest(shop: Shop, floor: Floor, source: ShopProblem, serial: str) -> dt.datetime | None:
     """Return when the layer could be laid at the earliest, were its window open for ever."""
     supposing = Supposing(open_ended=frozenset({serial}))
     other, placements = _suppose(shop, floor, source, supposing)

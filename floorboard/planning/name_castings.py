@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from floorboard.planning.shop_problem import Pool, ShopProblem
-    from floorboard.planning.solution import Placement, Solution
+    from floorboard.planning.solution import Solution
     from floorboard.shop.shop import Shop
 
 
@@ -23,7 +23,7 @@ def name_castings(
     turns: dict[str, int] = {}
     for pool in source.pools.values():
         free = _first_free(source, solution, pool)
-        spans = []
+        spans: list[tuple[int, int, int]] = []
         for index, group in enumerate(source.groups):
             if group.pool == pool.key:
                 span = span_of(source, solution, index)
@@ -39,14 +39,13 @@ def name_castings(
 
 
 def span_of(source: ShopProblem, solution: Solution, group: int) -> tuple[int, int] | None:
-    """Return the start of the first and the end of the last task of a group, None if absent."""
-    placed: list[Placement] = []
-    for task in source.problem.groups[group].tasks:
-        placement = solution.placements[task]
-        if placement is None:
-            return None
-        placed.append(placement)
-    return min(entry.start for entry in placed), max(entry.end for entry in placed)
+    """Return when a casting's readying (or next layer) starts and its demold ends; None if absent.
+
+    The batch for a first layer may well be begun before the mold is taken.
+    """
+    tasks = source.problem.groups[group].tasks
+    first, last = solution.placements[tasks[0]], solution.placements[tasks[-1]]
+    return None if first is None or last is None else (first.start, last.end)
 
 
 def _first_free(source: ShopProblem, solution: Solution, pool: Pool) -> dict[str, int]:

@@ -7,13 +7,10 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from floorboard.floor.floor import Floor
     from floorboard.planning.shop_problem import ShopProblem
-    from floorboard.planning.solution import Solution
-    from floorboard.shop.shop import Shop
 
 
-def shop_notes(shop: Shop, floor: Floor, source: ShopProblem, solution: Solution) -> Iterator[str]:
+def shop_notes(source: ShopProblem) -> Iterator[str]:
     """Yield what people should know about the plan beside its tasks."""
     if not any(person.stretches for person in source.problem.people):
         yield "Nobody has a shift before the plan ends; add shifts or take people up again."

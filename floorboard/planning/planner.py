@@ -17,7 +17,7 @@ from floorboard.planning.plan import empty_plan
 from floorboard.planning.plan_notes import shop_notes
 from floorboard.planning.read_solution import read_solution
 from floorboard.planning.search import first_plan
-from floorboard.planning.solution import Solution, Status
+from floorboard.planning.solution import Placement, Solution, Status
 from floorboard.planning.write_plan import write_plan
 
 if TYPE_CHECKING:
@@ -145,9 +145,7 @@ def _placed_today(source: ShopProblem, solution: Solution) -> dict[str, int] | N
 
 def nothing_placed(source: ShopProblem) -> Solution:
     """Return the schedule of the work in hand and nothing else."""
-    from floorboard.planning.solution import Placement
-
-    placements = []
+    placements: list[Placement | None] = []
     for index, task in enumerate(source.problem.tasks):
         if task.fixed_start is None:
             placements.append(None)
@@ -173,7 +171,7 @@ def plan_of(
     if finish:
         finish_in_gaps(shop, floor, source, sheet)
     lost, no_place = lost_windows(shop, floor, source, solution)
-    notes = (*source.notes, *no_place, *shop_notes(shop, floor, source, solution))
+    notes = (*source.notes, *no_place, *shop_notes(source))
     return write_plan(shop, floor, source, sheet).model_copy(
         update={
             "lost": tuple(lost),
