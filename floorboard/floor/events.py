@@ -20,6 +20,7 @@ Millimetres = Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)]
 Seconds = Annotated[float, Field(ge=0, le=1e9, allow_inf_nan=False)]
 Celsius = Annotated[float, Field(ge=-80, le=400, allow_inf_nan=False)]
 Index = Annotated[int, Field(ge=0, le=1000)]
+Lot = Annotated[str, StringConstraints(min_length=1, max_length=80)]
 
 
 class Event(BaseModel):
@@ -97,7 +98,11 @@ class Serving(BaseModel):
 
 
 class BatchBegun(BatchEvent):
-    """Weighing of a batch began. The times are those in force that day, at that temperature."""
+    """Weighing of a batch began. The times are those in force that day, at that temperature.
+
+    `percents` are the additives' percentages where the ticket had others than the mix;
+    `tare_grams` is what the scale showed before the first addition.
+    """
 
     kind: Literal["batch begun"] = "batch begun"
     mix: Id
@@ -105,19 +110,42 @@ class BatchBegun(BatchEvent):
     grams: Grams = 0.0
     working_seconds: Seconds
     cure_factor: Annotated[float, Field(gt=0, le=50)] = 1.0
+    percents: dict[Id, Annotated[float, Field(ge=0, le=10_000, allow_inf_nan=False)]] = {}
+    tare_grams: Grams = 0.0
 
     def touched_castings(self) -> tuple[str, ...]:
         return tuple(serving.casting for serving in self.servings)
 
 
 class MaterialWeighed(BatchEvent):
-    """One addition to a batch was weighed."""
+    """One addition to a batch was weighed, or what one lot gave of it.
+
+    `source` says how the weight was come by: confirmed as on the ticket, typed, or read off the
+    scale.
+    """
 
     kind: Literal["material weighed"] = "material weighed"
     material: Id
     target_grams: Grams
     grams: Grams
-    lot: Annotated[str, StringConstraints(max_length=80)] | None = None
+    lot: Lot | None = None
+    source: Literal["ticket", "typed", "scale"] = "ticket"
+
+
+class MaterialTarget(BaseModel):
+    """What one material of a batch is to come to."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    material: Id
+    grams: Grams
+
+
+class BatchCorrected(BatchEvent):
+    """Over-poured weights were put right: what the batch and each addition now come to."""
+
+    kind: Literal["batch corrected"] = "batch corrected"
+    grams: Grams
+    targets: tuple[MaterialTarget, ...]
 
 
 class BatchWetted(BatchEvent):
@@ -323,7 +351,7 @@ class LotReceived(Event):
 
     kind: Literal["lot received"] = "lot received"
     material: Id
-    lot: Annotated[str, StringConstraints(min_length=1, max_length=80)]
+    lot: Lot
     grams: Grams
     expires: dt.date | None = None
     cost: Annotated[float, Field(ge=0, le=1e9, allow_inf_nan=False)] | None = None
@@ -334,7 +362,7 @@ class LotOpened(Event):
 
     kind: Literal["lot opened"] = "lot opened"
     material: Id
-    lot: Annotated[str, StringConstraints(min_length=1, max_length=80)]
+    lot: Lot
 
 
 class StockWasted(Event):
@@ -352,8 +380,28 @@ class StockCounted(Event):
 
     kind: Literal["stock counted"] = "stock counted"
     material: Id
-    lot: Annotated[str, StringConstraints(min_length=1, max_length=80)]
+    lot: Lot
     grams: Grams
+
+
+class LotTaking(BaseModel):
+    """So much of a material, from a lot."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    material: Id
+    grams: Grams
+    lot: Lot | None = None
+
+
+class SolutionMade(Event):
+    """A stock solution was made up in the shop: a new lot, and what went into it."""
+
+    kind: Literal["solution made"] = "solution made"
+    material: Id
+    lot: Lot
+    grams: Grams
+    takings: tuple[LotTaking, ...]
+    expires: dt.date | None = None
 
 
 class ShopLoaded(Event):
@@ -377,6 +425,7 @@ AnyEvent = Annotated[
     | MoldReadied
     | BatchBegun
     | MaterialWeighed
+    | BatchCorrected
     | BatchWetted
     | BatchStaged
     | BatchLost
@@ -405,6 +454,7 @@ AnyEvent = Annotated[
     | LotOpened
     | StockWasted
     | StockCounted
+    | SolutionMade
     | ShopLoaded
     | EntryStruck,
     Field(discriminator="kind"),

@@ -46,6 +46,13 @@ def _material_weighed(floor: Floor, entry: e.Entry) -> None:
         batch.weighed.append(Weighed(event.material, event.target_grams, event.grams, event.lot))
 
 
+def _batch_corrected(floor: Floor, entry: e.Entry) -> None:
+    event = entry.event
+    assert isinstance(event, e.BatchCorrected)
+    if batch := _with_batch(floor, entry):
+        batch.grams = event.grams
+
+
 def _batch_wetted(floor: Floor, entry: e.Entry) -> None:
     if batch := _with_batch(floor, entry):
         if batch.wetted_at is not None:
@@ -111,6 +118,7 @@ def _conditions_read(floor: Floor, entry: e.Entry) -> None:
 OTHER_HANDLERS: dict[type[e.Event], Callable[[Floor, e.Entry], None]] = {
     e.BatchBegun: _batch_begun,
     e.MaterialWeighed: _material_weighed,
+    e.BatchCorrected: _batch_corrected,
     e.BatchWetted: _batch_wetted,
     e.BatchStaged: _batch_staged,
     e.BatchLost: _batch_lost,

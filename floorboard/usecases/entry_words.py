@@ -36,6 +36,8 @@ def event_words(event: e.AnyEvent, shop: Shop, castings: Mapping[str, Casting]) 
                 f"Batch {event.batch}: {event.grams:g} g {event.material} "
                 f"(wanted {event.target_grams:g} g)"
             )
+        case e.BatchCorrected():
+            return f"Batch {event.batch} put right: it comes to {event.grams:g} g"
         case e.BatchWetted():
             return f"Batch {event.batch} wetted: working time runs"
         case e.BatchStaged():
@@ -108,6 +110,9 @@ def _shop_wide(event: e.AnyEvent, shop: Shop, where: str) -> str:
             return f"{event.grams:g} g {event.material} wasted {event.note}".rstrip()
         case e.StockCounted():
             return f"Lot {event.lot} of {event.material} counted: {event.grams:g} g"
+        case e.SolutionMade():
+            made_of = ", ".join(f"{one.grams:g} g {one.material}" for one in event.takings)
+            return f"Lot {event.lot} of {event.material} made up, {event.grams:g} g of {made_of}"
         case e.ShopLoaded():
             return f"Shop definitions loaded {('from ' + event.source) if event.source else ''}".rstrip()
         case e.EntryStruck():
