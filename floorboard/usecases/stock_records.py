@@ -49,6 +49,8 @@ def stock_records(
                 for casting in event.castings
                 for material, grams in uses(casting, event.step).items()
             ]
+        elif isinstance(event, e.SolutionMade):
+            found.records += _made_up(entry.at, event, zone)
         elif (record := _record(entry.at, event, zone)) is not None:
             found.records.append(record)
     found.pours = list(dict.fromkeys(found.pours))
@@ -68,6 +70,13 @@ def _record(at: dt.datetime, event: e.AnyEvent, zone: zoneinfo.ZoneInfo) -> Reco
     if isinstance(event, e.StockCounted):
         return Count(at, event.material, event.lot, event.grams)
     return None
+
+
+def _made_up(at: dt.datetime, event: e.SolutionMade, zone: zoneinfo.ZoneInfo) -> list[Record]:
+    ends = None if event.expires is None else _end_of(event.expires, zone)
+    into = (event.material, event.lot)
+    takings = [Draw(at, one.material, one.grams, one.lot, into_lot=into) for one in event.takings]
+    return [Receipt(at, event.material, event.lot, event.grams, ends), *takings]
 
 
 def _end_of(date: dt.date, zone: zoneinfo.ZoneInfo) -> dt.datetime:

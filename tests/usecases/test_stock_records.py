@@ -73,3 +73,31 @@ def test_lots_are_traced_from_the_log_to_castings_and_back() -> None:
     assert found.pours == [Pour("B1", "C1", 0)]
     assert trace_lot("powder-a", "P7", draws, found.pours).castings == ("C1",)
     assert trace_casting("C2", draws, found.pours).lots == (("glass", "G1"),)
+
+
+def test_a_solution_made_up_is_a_lot_that_knows_what_it_was_made_from() -> None:
+    made = e.SolutionMade(
+        material="quick-stock",
+        lot="Q1",
+        grams=520,
+        takings=(
+            e.LotTaking(material="quick-salt", grams=40, lot="S1"),
+            e.LotTaking(material="water", grams=480),
+        ),
+    )
+    used = e.MaterialWeighed(batch="B9", material="quick-stock", target_grams=5, grams=5, lot="Q1")
+    log = logged(
+        e.LotReceived(material="quick-salt", lot="S1", grams=1000),
+        made,
+        used,
+        e.LayerApplied(casting="C9", layer=0, batch="B9"),
+    )
+    found = stock_records(log, ZONE, no_uses)
+    account = account_of(found.records, MATERIALS)
+    assert account.lot("quick-salt", "S1").on_hand_grams == 960
+    assert account.lot("quick-stock", "Q1").on_hand_grams == 515
+    assert trace_lot("quick-salt", "S1", account.draws, found.pours).castings == ("C9",)
+    assert trace_casting("C9", account.draws, found.pours).lots == (
+        ("quick-stock", "Q1"),
+        ("quick-salt", "S1"),
+    )
