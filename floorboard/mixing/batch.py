@@ -12,7 +12,7 @@ from floorboard.mixing.amounts import made_grams, usable_grams
 from floorboard.mixing.contents import contents
 from floorboard.mixing.proportions import Proportion, proportions
 from floorboard.mixing.refusal import refuse
-from floorboard.mixing.scale_rounding import to_scale
+from floorboard.mixing.scale_rounding import ticks_to_grams, to_ticks
 from floorboard.shop.base import Definition
 from floorboard.shop.materials import Form
 
@@ -154,34 +154,6 @@ def share_of(
     return mine / sum(share.grams for share in shares)
 
 
-def _additions(
-    materials: Mapping[str, Material],
-    shares: tuple[Proportion, ...],
-    made: float,
-    resolution: float,
-) -> tuple[Addition, ...]:
-    scale = made / sum(share.grams for share in shares)
-    return tuple(
-        Addition(
-            place=place,
-            material=share.material,
-            name=materials[share.material].name,
-            form=materials[share.material].form,
-            role=share.role,
-            exact_grams=share.grams * scale,
-            grams=to_scale(share.grams * scale, resolution),
-            percent=share.percent,
-            of=share.of,
-            of_name=_base_name(share, materials),
-            base=share.base,
-            base_grams=None if share.base_grams is None else share.base_grams * scale,
-            least=share.least,
-            most=share.most,
-        )
-        for place, share in enumerate(shares)
-    )
-
-
 def _batch(
     mix: Mix,
     materials: Mapping[str, Material],
@@ -190,7 +162,27 @@ def _batch(
     made: float,
     resolution: float,
 ) -> Batch:
-    additions = _additions(materials, shares, made, resolution)
+    scale = made / sum(share.grams for share in shares)
+    ticks = [to_ticks(share.grams * scale, resolution) for share in shares]
+    additions = tuple(
+        Addition(
+            place=place,
+            material=share.material,
+            name=materials[share.material].name,
+            form=materials[share.material].form,
+            role=share.role,
+            exact_grams=share.grams * scale,
+            grams=ticks_to_grams(count, resolution),
+            percent=share.percent,
+            of=share.of,
+            of_name=_base_name(share, materials),
+            base=share.base,
+            base_grams=None if share.base_grams is None else share.base_grams * scale,
+            least=share.least,
+            most=share.most,
+        )
+        for place, (share, count) in enumerate(zip(shares, ticks, strict=True))
+    )
     by_material: dict[str, float] = {}
     by_active: dict[str, float] = {}
     for addition in additions:
@@ -203,7 +195,7 @@ def _batch(
         wanted_grams=wanted,
         allowance_grams=made - wanted,
         made_grams=made,
-        weighed_grams=to_scale(sum(addition.grams for addition in additions), resolution),
+        weighed_grams=ticks_to_grams(sum(ticks), resolution),
         resolution_grams=resolution,
         largest_grams=float(mix.largest_batch),
         additions=additions,

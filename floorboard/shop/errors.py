@@ -1,4 +1,4 @@
-"""What can go wrong with the shop's own definitions, told in sentences that say what to do."""
+"""What can go wrong, told in sentences that say what to do."""
 
 from __future__ import annotations
 
@@ -9,11 +9,16 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
 
-LONGEST_KEY = 60
-
-
 class FloorboardError(Exception):
     """Anything floorboard refuses to do; its text is a sentence a person can act on."""
+
+
+class StoreError(FloorboardError):
+    """The database cannot be read or written, or refuses what it was asked."""
+
+
+class StaleFloor(StoreError):
+    """Someone else logged about the same thing since the floor was last looked at."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +62,5 @@ def field_text(path: Sequence[str | int]) -> str:
         if isinstance(key, int):
             text += f"[{key + 1}]"
         else:
-            shown = key if len(key) <= LONGEST_KEY else f"{key[:LONGEST_KEY]}…"
-            text += f".{shown}" if text else shown
+            text += f".{key}" if text else key
     return text

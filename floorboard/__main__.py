@@ -1,6 +1,0 @@
-"""`python -m floorboard`."""
-
-from floorboard.cli.main import main
-
-if __name__ == "__main__":
-    main()

@@ -1,0 +1,253 @@
+"""The log's own tables: writing entries and reading them. All SQL on `entries` is here."""
+
+from __future__ import annotations
+
+import secrets
+from typing import TYPE_CHECKING, Any
+
+from floorboard.floor.events import AnyEvent, Entry, EntryStruck
+from floorboard.store.event_codec import VERSIONS, checksum, decode, encode
+from floorboard.store.moments import UTC, from_text, to_text
+
+if TYPE_CHECKING:
+    import datetime as dt
+    import sqlite3
+    from collections.abc import Iterable, Iterator, Sequence
+
+COLUMNS = "seq, id, at, logged_at, person, station, kind, version, data, struck_by"
+_INSERT = (
+    "INSERT INTO entries (seq, id, at, logged_at, kind, version, person, station, data,"
+    " batch, mold, checksum) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
+)
+_LINK = "INSERT INTO entry_castings (casting, seq) VALUES (?, ?)"
+# SQLite takes so many parameters in one statement at least (3.32 and later: 32766).
+_AT_ONCE = 500
+
+
+def new_id(logged_at: dt.datetime) -> str:
+    """Return an id no one else will make; those made later sort later, which keeps inserts quick."""
+    microseconds = int(logged_at.timestamp() * 1_000_000)
+    return f"{microseconds & (2**56 - 1):014x}{secrets.token_hex(9)}"
+
+
+def insert(
+    connection: sqlite3.Connection, entry: Entry, castings: Iterable[str], about: AnyEvent
+) -> None:
+    """Write one entry.
+
+    Parameters
+    ----------
+    castings, about
+        The castings it is filed under, and the event whose batch and mold it is filed under: its
+        own, or for a strike those of the entry it strikes.
+    """
+    event, data = entry.event, encode(entry.event)
+    at, logged_at, version = to_text(entry.at), to_text(entry.logged_at), VERSIONS[event.kind]
+    total = checksum(
+        entry.seq, entry.id, at, logged_at, event.kind, version, entry.person, entry.station, data
+    )
+    connection.execute(
+        _INSERT,
+        (
+            entry.seq,
+            entry.id,
+            at,
+            logged_at,
+            event.kind,
+            version,
+            entry.person,
+            entry.station,
+            data,
+            about.touched_batch(),
+            about.touched_mold(),
+            total,
+        ),
+    )
+    for casting in dict.fromkeys(castings):
+        connection.execute(_LINK, (casting, entry.seq))
+
+
+def entry_of(row: Sequence[Any]) -> Entry:
+    """Return an entry from a row of `COLUMNS`."""
+    seq, id_, at, logged_at, person, station, kind, version, data, struck_by = row
+    return Entry(
+        seq=seq,
+        id=id_,
+        at=from_text(at),
+        logged_at=from_text(logged_at),
+        person=person,
+        station=station,
+        event=decode(kind, version, data),
+        struck_by=struck_by,
+    )
+
+
+def new_entry(
+    seq: int,
+    id_: str,
+    at: dt.datetime,
+    event: AnyEvent,
+    *,
+    logged_at: dt.datetime,
+    person: str | None,
+    station: str,
+) -> Entry:
+    """Return an entry about to be written, its times in UTC."""
+    return Entry(
+        seq=seq,
+        id=id_,
+        at=at.astimezone(UTC),
+        logged_at=logged_at.astimezone(UTC),
+        person=person,
+        station=station,
+        event=event,
+    )
+
+
+def last_seq(connection: sqlite3.Connection) -> int:
+    """Return the number of the last entry, 0 in an empty log."""
+    found = connection.execute("SELECT max(seq) FROM entries").fetchone()[0]
+    return int(found or 0)
+
+
+def by_seq(connection: sqlite3.Connection, seq: int) -> Entry | None:
+    """Return the entry of that number."""
+    return _one(connection, f"SELECT {COLUMNS} FROM entries WHERE seq = ?", (seq,))
+
+
+def by_id(connection: sqlite3.Connection, id_: str) -> Entry | None:
+    """Return the entry of that id."""
+    return _one(connection, f"SELECT {COLUMNS} FROM entries WHERE id = ?", (id_,))
+
+
+def _one(connection: sqlite3.Connection, sql: str, values: tuple[Any, ...]) -> Entry | None:
+    row = connection.execute(sql, values).fetchone()
+    return None if row is None else entry_of(row)
+
+
+def since(connection: sqlite3.Connection, seq: int) -> list[Entry]:
+    """Return the entries from this number on."""
+    sql = f"SELECT {COLUMNS} FROM entries WHERE seq >= ? ORDER BY seq"
+    return [entry_of(row) for row in connection.execute(sql, (seq,))]
+
+
+def every(connection: sqlite3.Connection) -> Iterator[Entry]:
+    """Yield the whole log in its order."""
+    for row in connection.execute(f"SELECT {COLUMNS} FROM entries ORDER BY seq"):
+        yield entry_of(row)
+
+
+def between(
+    connection: sqlite3.Connection, start: dt.datetime, end: dt.datetime
+) -> Iterator[Entry]:
+    """Yield the entries that happened in `[start, end)`, in order of the log."""
+    sql = f"SELECT {COLUMNS} FROM entries WHERE at >= ? AND at < ? ORDER BY seq"
+    for row in connection.execute(sql, (to_text(start), to_text(end))):
+        yield entry_of(row)
+
+
+def latest(connection: sqlite3.Connection, limit: int, before: int | None) -> list[Entry]:
+    """Return the latest entries, newest first."""
+    sql = f"SELECT {COLUMNS} FROM entries WHERE seq < ? ORDER BY seq DESC LIMIT ?"
+    bound = before if before is not None else 2**62
+    return [entry_of(row) for row in connection.execute(sql, (bound, limit))]
+
+
+def of_casting(connection: sqlite3.Connection, casting: str) -> list[Entry]:
+    """Return every entry filed under a casting, in order of the log."""
+    sql = (
+        f"SELECT {COLUMNS} FROM entries WHERE seq IN"
+        " (SELECT seq FROM entry_castings WHERE casting = ?) ORDER BY seq"
+    )
+    return [entry_of(row) for row in connection.execute(sql, (casting,))]
+
+
+def filed_under(
+    connection: sqlite3.Connection, castings: Iterable[str], batches: Iterable[str], before: int
+) -> list[Entry]:
+    """Return the entries below `before` that count, filed under any of these; in order."""
+    found: set[int] = set()
+    for names, sql in (
+        (castings, "SELECT seq FROM entry_castings WHERE casting IN ({}) AND seq < ?"),
+        (batches, "SELECT seq FROM entries WHERE batch IN ({}) AND seq < ?"),
+    ):
+        for some in _chunks(sorted(names)):
+            marks = ", ".join("?" * len(some))
+            found |= {seq for (seq,) in connection.execute(sql.format(marks), (*some, before))}
+    entries = []
+    for some_seqs in _chunks(sorted(found)):
+        marks = ", ".join("?" * len(some_seqs))
+        sql = f"SELECT {COLUMNS} FROM entries WHERE seq IN ({marks}) AND struck_by IS NULL ORDER BY seq"
+        entries += [entry_of(row) for row in connection.execute(sql, some_seqs)]
+    return entries
+
+
+def castings_of_batches(connection: sqlite3.Connection, batches: Iterable[str]) -> set[str]:
+    """Return the castings named by any entry filed under these batches."""
+    found: set[str] = set()
+    for some in _chunks(sorted(batches)):
+        marks = ", ".join("?" * len(some))
+        sql = (
+            "SELECT DISTINCT casting FROM entry_castings WHERE seq IN"
+            f" (SELECT seq FROM entries WHERE batch IN ({marks}))"
+        )
+        found |= {casting for (casting,) in connection.execute(sql, some)}
+    return found
+
+
+def batches_of_castings(connection: sqlite3.Connection, castings: Iterable[str]) -> set[str]:
+    """Return the batches named by any entry filed under these castings."""
+    found: set[str] = set()
+    for some in _chunks(sorted(castings)):
+        marks = ", ".join("?" * len(some))
+        sql = (
+            "SELECT DISTINCT batch FROM entries WHERE batch IS NOT NULL AND seq IN"
+            f" (SELECT seq FROM entry_castings WHERE casting IN ({marks}))"
+        )
+        found |= {batch for (batch,) in connection.execute(sql, some)}
+    return found
+
+
+def of_kinds(
+    connection: sqlite3.Connection, kinds: Sequence[str], before: int, mold: str | None = None
+) -> list[Entry]:
+    """Return the entries of some rare kinds below `before` that count, in order.
+
+    Only for the kinds of the index `entries_standing`.
+    """
+    # Kinds are written out, for a partial index is used only where its condition can be seen.
+    listed = ", ".join(f"'{kind}'" for kind in kinds)
+    sql = (
+        f"SELECT {COLUMNS} FROM entries WHERE kind IN ({listed}) AND seq < ? AND struck_by IS NULL"
+    )
+    values: tuple[Any, ...] = (before,)
+    if mold is not None:
+        sql += " AND mold = ?"
+        values = (before, mold)
+    return [entry_of(row) for row in connection.execute(f"{sql} ORDER BY seq", values)]
+
+
+def latest_moment(connection: sqlite3.Connection, before: int | None = None) -> dt.datetime | None:
+    """Return the latest moment of any entry that counts, below `before` if given."""
+    if before is None:
+        sql = "SELECT at FROM entries WHERE struck_by IS NULL ORDER BY at DESC LIMIT 1"
+        row = connection.execute(sql).fetchone()
+    else:
+        sql = "SELECT at FROM entries WHERE struck_by IS NULL AND seq < ? ORDER BY at DESC LIMIT 1"
+        row = connection.execute(sql, (before,)).fetchone()
+    return None if row is None else from_text(row[0])
+
+
+def set_struck(connection: sqlite3.Connection, seq: int, by: int) -> None:
+    """Mark an entry as struck."""
+    connection.execute("UPDATE entries SET struck_by = ? WHERE seq = ?", (by, seq))
+
+
+def is_strike(entry: Entry) -> bool:
+    """Whether the entry strikes another."""
+    return isinstance(entry.event, EntryStruck)
+
+
+def _chunks(names: Sequence[Any]) -> Iterator[Sequence[Any]]:
+    for start in range(0, len(names), _AT_ONCE):
+        yield names[start : start + _AT_ONCE]

@@ -1,0 +1,30 @@
+"""Moments as the database writes them: UTC, ISO 8601, always six decimals.
+
+All are equally long, so that the order of the texts is the order of the moments.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+
+UTC = dt.UTC
+
+
+def to_text(moment: dt.datetime) -> str:
+    """Write an aware moment."""
+    return moment.astimezone(UTC).isoformat(timespec="microseconds")
+
+
+def to_text_or_none(moment: dt.datetime | None) -> str | None:
+    """Write an aware moment, if there is one."""
+    return None if moment is None else to_text(moment)
+
+
+def from_text(text: str) -> dt.datetime:
+    """Read a moment."""
+    return dt.datetime.fromisoformat(text)
+
+
+def from_text_or_none(text: str | None) -> dt.datetime | None:
+    """Read a moment, if there is one."""
+    return None if text is None else dt.datetime.fromisoformat(text)

@@ -1,0 +1,344 @@
+"""The store: the shop and the log in one SQLite database.
+
+What a key press logs is on the disk before `append` returns. Any number of processes may work on
+one database; within a process a store may be used from any thread.
+"""
+
+from __future__ import annotations
+
+import threading
+from contextlib import contextmanager
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from floorboard.floor import events as e
+from floorboard.store import event_log, read_tables, shelf
+from floorboard.store.connect import connect
+from floorboard.store.errors import NoDatabase, ReadOnlyDatabase, told
+from floorboard.store.migrations import is_current, migrate
+from floorboard.store.place_check import PlaceCheck
+from floorboard.store.refusals import (
+    already_logged,
+    refuse_stale,
+    refuse_taken_serial,
+    refuse_unstrikable,
+)
+from floorboard.store.strike import fold_again
+from floorboard.store.take_in import Dirty, take_in
+
+if TYPE_CHECKING:
+    import datetime as dt
+    import sqlite3
+    from collections.abc import Iterator, Sequence
+
+    from floorboard.floor.floor import Floor
+    from floorboard.shop.build import Build
+    from floorboard.shop.shop import Shop
+    from floorboard.store.ledger import Ledger
+
+
+def open_store(path: str | Path, *, read_only: bool = False) -> SqliteStore:
+    """Open the database at `path`, making or migrating it first where that is needed.
+
+    Raises
+    ------
+    floorboard.shop.errors.StoreError
+        In a sentence: no folder, no database, busy, read-only, damaged, or written by a newer
+        version.
+    """
+    path = Path(path)
+    connection = connect(path, read_only=read_only)
+    try:
+        with told(path):
+            if not is_current(connection, path):
+                if read_only:
+                    raise NoDatabase(
+                        f"{path} holds no shop of this version yet. "
+                        "Open it once with the right to write."
+                    )
+                migrate(connection, path)
+    except BaseException:
+        connection.close()
+        raise
+    return SqliteStore(path, connection, read_only=read_only)
+
+
+class SqliteStore:
+    """Keeps the shop and the log; see `floorboard.usecases.ports.Store`."""
+
+    def __init__(self, path: Path, connection: sqlite3.Connection, *, read_only: bool) -> None:
+        self.path = path
+        self.read_only = read_only
+        self._connection = connection
+        self._place = PlaceCheck(path)
+        self._builds = shelf.BuildShelf(connection)
+        self._lock = threading.RLock()
+        self._ledger: Ledger | None = None
+        self._seen: tuple[int, int] = (-1, 0)
+        self._shop: tuple[str, Shop] | None = None
+
+    def __enter__(self) -> SqliteStore:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let go of the database."""
+        with self._lock, told(self.path):
+            self._connection.close()
+
+    # Reading
+
+    def shop(self) -> Shop | None:
+        """Return the shop as last loaded, or None in an empty database."""
+        with self._reading() as connection:
+            digest = shelf.current_digest(connection)
+            if digest is None:
+                return None
+            if self._shop is None or self._shop[0] != digest:
+                shop = shelf.current_shop(connection)
+                assert shop is not None
+                self._shop = digest, shop
+            return self._shop[1]
+
+    def floor(self) -> Floor:
+        """Return the floor as the log has it now. It is never changed afterwards."""
+        with self._reading() as connection:
+            connection.execute("BEGIN")
+            try:
+                return self._current(connection).floor
+            finally:
+                connection.execute("COMMIT")
+
+    def last_seq(self) -> int:
+        """Return the number of the last entry; cheap enough to ask many times a second."""
+        with self._reading() as connection:
+            version = connection.execute("PRAGMA data_version").fetchone()[0]
+            if version != self._seen[0]:
+                self._place.check()
+                self._seen = version, event_log.last_seq(connection)
+            return self._seen[1]
+
+    def latest(self, limit: int = 50, before: int | None = None) -> list[e.Entry]:
+        """Return the latest entries, struck ones included, newest first."""
+        with self._reading() as connection:
+            return event_log.latest(connection, limit, before)
+
+    def between(self, start: dt.datetime, end: dt.datetime) -> Iterator[e.Entry]:
+        """Yield the entries that happened in `[start, end)`, in order of the log.
+
+        They are as of the first one taken, whatever is logged meanwhile.
+        """
+        connection = connect(self.path, read_only=True)
+        try:
+            with told(self.path):
+                yield from event_log.between(connection, start, end)
+        finally:
+            connection.close()
+
+    def of_casting(self, serial: str) -> list[e.Entry]:
+        """Return every entry about a casting and every strike of one, in order of the log."""
+        with self._reading() as connection:
+            return event_log.of_casting(connection, serial)
+
+    # Writing
+
+    def load_shop(
+        self, shop: Shop, *, source: str, at: dt.datetime, person: str | None, station: str
+    ) -> e.Entry:
+        """Replace the shop's definitions and log that it was done."""
+        with self._writing() as connection:
+            event = e.ShopLoaded(digest=shelf.keep_shop(connection, shop), source=source)
+            entries, ledger = self._log(connection, [(at, event)], at, person, station, None)
+        self._adopt(ledger)
+        return entries[0]
+
+    def keep_build(self, build: Build) -> str:
+        """Keep a build if it is new and return its digest."""
+        digest = build.digest()
+        with self._reading():
+            if digest in self._builds:
+                return digest
+        with self._writing():
+            return self._builds.keep(build)
+
+    def append(
+        self,
+        happened: Sequence[tuple[dt.datetime, e.AnyEvent]],
+        *,
+        logged_at: dt.datetime,
+        person: str | None,
+        station: str,
+        expected_seq: int | None = None,
+        ids: Sequence[str] | None = None,
+    ) -> list[e.Entry]:
+        """Append entries in one transaction and return them, durable.
+
+        Parameters
+        ----------
+        happened
+            Moments and events. All are logged, or none.
+        expected_seq
+            The last entry the caller knew of.
+        ids
+            One for each event. An id already in the log gives the entry logged with it, so that a
+            press sent twice is one entry.
+
+        Raises
+        ------
+        floorboard.shop.errors.StaleFloor
+            If someone else logged about the same casting, batch, mold or person after
+            `expected_seq`, or a serial number was taken meanwhile.
+        floorboard.shop.errors.StoreError
+            If the database cannot be written; then nothing was logged.
+        """
+        with self._writing() as connection:
+            known = already_logged(connection, happened, ids)
+            fresh = [i for i in range(len(happened)) if i not in known]
+            if fresh and expected_seq is not None:
+                events = [happened[i][1] for i in fresh]
+                refuse_stale(connection, events, expected_seq, person)
+            entries, ledger = self._log(
+                connection,
+                [happened[i] for i in fresh],
+                logged_at,
+                person,
+                station,
+                None if ids is None else [ids[i] for i in fresh],
+            )
+        self._adopt(ledger)
+        new = dict(zip(fresh, entries, strict=True))
+        return [known[i] if i in known else new[i] for i in range(len(happened))]
+
+    def strike(
+        self, seq: int, *, reason: str, logged_at: dt.datetime, person: str | None, station: str
+    ) -> e.Entry:
+        """Strike an entry: it stays readable and counts for nothing.
+
+        Raises
+        ------
+        floorboard.shop.errors.StoreError
+            If there is no such entry, it is a strike, or it is struck already.
+        """
+        with self._writing() as connection:
+            struck = refuse_unstrikable(connection, seq)
+            ledger = self._current(connection)
+            number = ledger.floor.last_seq + 1
+            entry = event_log.new_entry(
+                number,
+                event_log.new_id(logged_at),
+                logged_at,
+                e.EntryStruck(struck=seq, reason=reason),
+                logged_at=logged_at,
+                person=person,
+                station=station,
+            )
+            castings = struck.event.touched_castings()
+            event_log.insert(connection, entry, castings, about=struck.event)
+            event_log.set_struck(connection, seq, number)
+            ledger = fold_again(connection, seq, ledger, self._builds)
+        self._adopt(ledger)
+        return entry
+
+    def new_serial(self, day: dt.date) -> str:
+        """Return a casting's next serial number for a local day; no one is given it again."""
+        return self._next_serial(f"{day:%y%m%d}-")
+
+    def new_batch_serial(self, day: dt.date) -> str:
+        """Return a batch's next serial number for a local day; no one is given it again."""
+        return self._next_serial(f"B{day:%y%m%d}-")
+
+    # Inside
+
+    def _next_serial(self, prefix: str) -> str:
+        with self._writing() as connection:
+            row = connection.execute(
+                "INSERT INTO serials (prefix, last) VALUES (?, 1)"
+                " ON CONFLICT (prefix) DO UPDATE SET last = last + 1 RETURNING last",
+                (prefix,),
+            ).fetchone()
+            return f"{prefix}{row[0]:02d}"
+
+    def _log(
+        self,
+        connection: sqlite3.Connection,
+        happened: Sequence[tuple[dt.datetime, e.AnyEvent]],
+        logged_at: dt.datetime,
+        person: str | None,
+        station: str,
+        ids: Sequence[str] | None,
+    ) -> tuple[list[e.Entry], Ledger]:
+        """Write entries and what they change; inside the caller's transaction."""
+        old, events = self._current(connection), [event for _, event in happened]
+        ledger, dirty, entries = old.branch(events), Dirty(), []
+        self._load_touched(connection, ledger, events)
+        balance = partial(read_tables.balance, connection)
+        for place, (at, event) in enumerate(happened):
+            refuse_taken_serial(connection, event)
+            entry = event_log.new_entry(
+                ledger.floor.last_seq + 1,
+                ids[place] if ids is not None else event_log.new_id(logged_at),
+                at,
+                event,
+                logged_at=logged_at,
+                person=person,
+                station=station,
+            )
+            event_log.insert(connection, entry, event.touched_castings(), about=event)
+            rows = take_in(ledger, entry, self._builds, balance, dirty)
+            read_tables.write_rows(connection, entry, rows)
+            entries.append(entry)
+        read_tables.write_state(connection, ledger, dirty, old)
+        return entries, ledger
+
+    def _load_touched(
+        self, connection: sqlite3.Connection, ledger: Ledger, events: Sequence[e.AnyEvent]
+    ) -> None:
+        """Drop what is closed, and bring back what these events come back to."""
+        castings = {serial for event in events for serial in event.touched_castings()}
+        batches = {batch for event in events if (batch := event.touched_batch())}
+        ledger.drop_closed(but=castings | batches)
+        missing = castings - ledger.floor.castings.keys()
+        unread = batches - ledger.floor.batches.keys()
+        if missing or unread:
+            read_tables.load_castings(connection, ledger, missing, self._builds)
+            read_tables.load_batches(connection, ledger, unread)
+            ledger.in_log_order()
+
+    def _current(self, connection: sqlite3.Connection) -> Ledger:
+        """Return the floor as of the transaction's snapshot; every change adds an entry."""
+        last = event_log.last_seq(connection)
+        if self._ledger is None or self._ledger.floor.last_seq != last:
+            self._ledger = read_tables.load_ledger(connection, self._builds)
+            self._seen = (-1, 0)
+        return self._ledger
+
+    def _adopt(self, ledger: Ledger) -> None:
+        self._ledger = ledger
+        self._seen = self._seen[0], ledger.floor.last_seq
+
+    @contextmanager
+    def _reading(self) -> Iterator[sqlite3.Connection]:
+        with self._lock, told(self.path):
+            yield self._connection
+
+    @contextmanager
+    def _writing(self) -> Iterator[sqlite3.Connection]:
+        """Hold the write lock; what is raised inside undoes all."""
+        if self.read_only:
+            raise ReadOnlyDatabase(f"{self.path} was opened for reading; nothing can be logged.")
+        with self._lock, told(self.path):
+            self._place.check()
+            connection = self._connection
+            connection.execute("BEGIN IMMEDIATE")
+            try:
+                yield connection
+                connection.execute("COMMIT")
+            except BaseException:
+                if connection.in_transaction:
+                    connection.execute("ROLLBACK")
+                raise
+            # Only what is in the file that others read may be acknowledged.
+            self._place.check()

@@ -1,0 +1,61 @@
+"""The floor read from the tables is the fold of the whole log, whatever was logged and struck."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+from floorboard.floor.fold import fold
+from floorboard.store import SqliteStore, event_log, open_store
+from tests.store.random_days import STEPS, take_through
+
+SETTINGS = settings(
+    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+
+
+@pytest.fixture(scope="module")
+def empty(tmp_path_factory) -> Path:
+    path = tmp_path_factory.mktemp("store") / "empty.db"
+    open_store(path).close()
+    return path
+
+
+def assert_is_the_fold(store: SqliteStore) -> None:
+    floor = store.floor()
+    entries = list(event_log.every(store._connection))
+    whole = fold(entries, store._builds)
+    still_open = {casting.serial: casting for casting in whole.open_castings()}
+    assert {casting.serial: casting for casting in floor.open_castings()} == still_open
+    assert list(still_open) == [casting.serial for casting in floor.open_castings()]
+    assert list(floor.open_batches()) == list(whole.open_batches())
+    for serial, batch in floor.batches.items():
+        assert batch == whole.batches[serial]
+    assert list(floor.all_in_hand()) == list(whole.all_in_hand())
+    assert floor.molds == whole.molds
+    assert floor.away == whole.away
+    assert (floor.conditions, floor.conditions_at) == (whole.conditions, whole.conditions_at)
+    assert floor.flags == whole.flags
+    assert (floor.last_seq, floor.last_at) == (whole.last_seq, whole.last_at)
+
+
+@SETTINGS
+@given(day=STEPS)
+def test_the_floor_is_the_fold_after_every_step_here_and_where_it_is_opened_anew(
+    day, empty, tmp_path
+):
+    path = tmp_path / "day.db"
+    for suffix in ("", "-wal", "-shm"):
+        path.with_name(path.name + suffix).unlink(missing_ok=True)
+    shutil.copy(empty, path)
+    with open_store(path) as store:
+
+        def check() -> None:
+            assert_is_the_fold(store)
+            with open_store(path, read_only=True) as reader:
+                assert_is_the_fold(reader)
+
+        take_through(store, day, check)
