@@ -12,7 +12,7 @@ from floorboard.mixing.amounts import made_grams, usable_grams
 from floorboard.mixing.contents import contents
 from floorboard.mixing.proportions import Proportion, proportions
 from floorboard.mixing.refusal import refuse
-from floorboard.mixing.scale_rounding import ticks_to_grams, to_ticks
+from floorboard.mixing.scale_rounding import to_scale
 from floorboard.shop.base import Definition
 from floorboard.shop.materials import Form
 
@@ -154,17 +154,14 @@ def share_of(
     return mine / sum(share.grams for share in shares)
 
 
-def _batch(
-    mix: Mix,
+def _additions(
     materials: Mapping[str, Material],
     shares: tuple[Proportion, ...],
-    wanted: float,
     made: float,
     resolution: float,
-) -> Batch:
+) -> tuple[Addition, ...]:
     scale = made / sum(share.grams for share in shares)
-    ticks = [to_ticks(share.grams * scale, resolution) for share in shares]
-    additions = tuple(
+    return tuple(
         Addition(
             place=place,
             material=share.material,
@@ -172,7 +169,7 @@ def _batch(
             form=materials[share.material].form,
             role=share.role,
             exact_grams=share.grams * scale,
-            grams=ticks_to_grams(count, resolution),
+            grams=to_scale(share.grams * scale, resolution),
             percent=share.percent,
             of=share.of,
             of_name=_base_name(share, materials),
@@ -181,8 +178,19 @@ def _batch(
             least=share.least,
             most=share.most,
         )
-        for place, (share, count) in enumerate(zip(shares, ticks, strict=True))
+        for place, share in enumerate(shares)
     )
+
+
+def _batch(
+    mix: Mix,
+    materials: Mapping[str, Material],
+    shares: tuple[Proportion, ...],
+    wanted: float,
+    made: float,
+    resolution: float,
+) -> Batch:
+    additions = _additions(materials, shares, made, resolution)
     by_material: dict[str, float] = {}
     by_active: dict[str, float] = {}
     for addition in additions:
@@ -195,7 +203,7 @@ def _batch(
         wanted_grams=wanted,
         allowance_grams=made - wanted,
         made_grams=made,
-        weighed_grams=ticks_to_grams(sum(ticks), resolution),
+        weighed_grams=to_scale(sum(addition.grams for addition in additions), resolution),
         resolution_grams=resolution,
         largest_grams=float(mix.largest_batch),
         additions=additions,

@@ -28,19 +28,31 @@ class Action:
 
 ACTIONS: tuple[Action, ...] = (
     Action("confirm", "enter", "Confirm", "Log what the panel says, as of now"),
-    Action(
-        "strike", "minus,backspace", "Strike last", "Strike the last entry keyed at this station"
-    ),
+    Action("strike", "minus,backspace", "Strike", "Strike the last entry keyed at this station"),
     Action("next_mold", "plus,down", "Next", "Choose the next mold down the board"),
     Action("previous_mold", "up", "Previous", "Choose the mold above", in_footer=False),
     Action("change_person", "asterisk,p", "Person", "Change whose confirm key it is"),
     Action("let_go", "full_stop,escape", "Let go", "Let go of the chosen mold", in_footer=False),
-    Action("begin", "b", "Begin", "Begin a casting in the chosen mold, or its next step"),
+    Action(
+        "begin",
+        "b",
+        "Begin",
+        "Begin a casting in the chosen mold, or its next step",
+        in_footer=False,
+    ),
     Action("reject", "r", "Reject", "Scrap the chosen casting, with its reason"),
-    Action("rework", "w", "Rework", "Send the chosen casting back on its finishing route"),
-    Action("set_aside", "a", "Pause", "Set the chosen casting aside, or take it up again"),
-    Action("skip", "k", "Skip", "Leave the chosen empty mold alone for half an hour"),
-    Action("earlier", "e", "Earlier", "Confirm with the time it really happened"),
+    Action("rework", "w", "Rework", "Send a casting back on its finishing route", in_footer=False),
+    Action(
+        "set_aside",
+        "a",
+        "Pause",
+        "Set the chosen casting aside, or take it up again",
+        in_footer=False,
+    ),
+    Action(
+        "skip", "k", "Skip", "Leave the chosen empty mold alone for half an hour", in_footer=False
+    ),
+    Action("earlier", "e", "Earlier", "Confirm with the time it really happened", in_footer=False),
     Action(
         "lose_batch",
         "x",

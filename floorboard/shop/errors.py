@@ -9,6 +9,9 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
 
+LONGEST_KEY = 60
+
+
 class FloorboardError(Exception):
     """Anything floorboard refuses to do; its text is a sentence a person can act on."""
 
@@ -62,5 +65,6 @@ def field_text(path: Sequence[str | int]) -> str:
         if isinstance(key, int):
             text += f"[{key + 1}]"
         else:
-            text += f".{key}" if text else key
+            shown = key if len(key) <= LONGEST_KEY else f"{key[:LONGEST_KEY]}…"
+            text += f".{shown}" if text else shown
     return text

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import re
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
 
+from floorboard.shop.cross_checks import findings, findings_in_data
 from floorboard.shop.errors import Problem, ShopFileError, field_text
 from floorboard.shop.file_sentences import told
 from floorboard.shop.file_writing import write_shop
@@ -42,7 +42,7 @@ def read_shop(text: str, filename: str) -> Shop:
     if trap := trap_in(text):
         raise ShopFileError([Problem(filename, trap.line, "", trap.found, trap.expected)])
     reading = read_around(text)
-    shop, problems = _judged(reading.data)
+    shop, problems = _judged(reading)
     if shop is not None and not problems and not reading.mistakes:
         return shop
     raise ShopFileError(_in_order(filename, reading, problems))
@@ -65,38 +65,39 @@ def read_shop_file(path: FilePath) -> Shop:
     return read_shop(text, path.name)
 
 
-def _judged(data: dict[str, Any]) -> tuple[Shop | None, list[Told]]:
+def _judged(reading: Reading) -> tuple[Shop | None, list[Told]]:
     """Return the shop if its structure holds, and what is wrong with the data."""
+    shop, problems = None, []
     try:
-        return Shop.model_validate(data), []
+        shop = Shop.model_validate(reading.data)
     except ValidationError as error:
-        details = error.errors(include_url=False)[: MOST_PROBLEMS * 2]
-        return None, [said for detail in details if (said := told(detail, data)) is not None]
+        for detail in error.errors(include_url=False)[: MOST_PROBLEMS * 2]:
+            said = told(detail, reading.data)
+            # What seems to be missing may stand in a line that could not be read.
+            if said and not (detail["type"] == "missing" and reading.hides(said[0])):
+                problems.append(said)
+    if shop is not None and not reading.mistakes:
+        found = findings(shop)
+    else:
+        sections = Shop.model_fields if reading.lost_header else reading.damaged_sections
+        found = findings_in_data(reading.data, frozenset(sections))
+    told_paths = {path for path, _, _ in problems}
+    for finding in found:
+        if finding.path not in told_paths:
+            expected = f"{finding.expected}. {finding.remedy}".rstrip(". ")
+            problems.append((finding.path, finding.found, expected))
+    return shop, problems
 
 
 def _in_order(filename: str, reading: Reading, problems: list[Told]) -> list[Problem]:
     """Return the problems with their lines, the first of each place, ordered by line."""
     lines = LineMap(reading.text)
-    damaged = {_header_line(reading.text, line) for line in reading.blanked_lines}
     listed = [Problem(filename, m.line, "", m.found, m.expected) for m in reading.mistakes]
     for path, found, expected in problems:
-        line = lines.line(path)
-        # What seems to be missing may stand in a line that could not be read.
-        if found == "nothing" and damaged and _header_line(reading.text, line) in damaged:
-            continue
-        listed.append(Problem(filename, line, field_text(path), found, expected))
+        listed.append(Problem(filename, lines.line(path), field_text(path), found, expected))
     listed = sorted(dict.fromkeys(listed), key=lambda problem: problem.line)
     if len(listed) > MOST_PROBLEMS:
         last = listed[MOST_PROBLEMS - 1]
         more = f"{len(listed) - MOST_PROBLEMS} or more further mistakes"
         listed = [*listed[:MOST_PROBLEMS], Problem(filename, last.line, "", more, "none")]
     return listed
-
-
-def _header_line(text: str, line: int) -> int:
-    """Return the line of the table header that governs a line, 0 before the first."""
-    rows = text.split("\n")
-    for number in range(min(line, len(rows)), 0, -1):
-        if re.match(r"\s*\[", rows[number - 1]):
-            return number
-    return 0

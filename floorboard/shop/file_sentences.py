@@ -31,7 +31,8 @@ def told(error: ErrorDetails, data: Mapping[str, Any]) -> tuple[Path, str, str] 
     kind, context = error["type"], error.get("ctx", {})
     path, value = _path_in(error["loc"], data, kind)
     if kind == "missing":
-        return path, "nothing", f"'{path[-1]}'{_described(path)}"
+        wanted = f"'{path[-1]}'{_described(path)}" if len(path) > 1 else f"a section [{path[0]}]"
+        return path, "nothing", wanted
     if kind == "extra_forbidden":
         return path, f"the field '{path[-1]}'", _known_fields(path)
     if kind == "too_short" and len(value) >= context["min_length"]:
@@ -40,6 +41,8 @@ def told(error: ErrorDetails, data: Mapping[str, Any]) -> tuple[Path, str, str] 
         why = str(context["error"] if kind == "value_error" else context["why"])
         found, _, expected = why.partition("expected ")
         return path, found.removeprefix("found ").rstrip(", "), expected
+    if kind in {"too_long", "too_short"}:
+        return path, f"{len(value)} entries", _expected(error, path)
     return path, _shown(value), _expected(error, path)
 
 
@@ -101,7 +104,7 @@ def _known_fields(path: Path) -> str:
         return "no such field"
     near = difflib.get_close_matches(str(path[-1]), model.model_fields, n=1)
     if near:
-        return f"perhaps '{near[0]}'"
+        return f"a field that is known here, perhaps '{near[0]}'"
     return f"one of: {', '.join(model.model_fields)}"
 
 

@@ -21,12 +21,12 @@ Skill = Literal["ready", "layer", "demold", "finish"]
 ALL_SKILLS: tuple[Skill, ...] = ("ready", "layer", "demold", "finish")
 
 
-def _weekdays(value: Any) -> Any:
+def _weekdays(value: Any) -> tuple[int, ...]:
     """Read "mon-fri", "mon wed fri" or "sat, sun" as day numbers, Monday 0."""
     if isinstance(value, list | tuple) and all(type(day) is int for day in value):
         return tuple(sorted(set(value)))
     if not isinstance(value, str):
-        return value
+        raise ValueError(f"found {str(value)[:60]!r}, expected days such as 'mon-fri'")
     days: list[int] = []
     for word in value.replace(",", " ").lower().split():
         first, dash, last = word.partition("-")

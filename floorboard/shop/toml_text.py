@@ -9,7 +9,10 @@ from __future__ import annotations
 import re
 import tomllib
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 LARGEST_BYTES = 2_000_000
 DEEPEST = 20
@@ -30,7 +33,7 @@ _TOKEN = re.compile(
     r"|.",
     re.DOTALL,
 )
-_STATEMENT = re.compile(r"""\s*(?:\[|(?:[\w-]+|"[^"]*"|'[^']*')[\w\s."'-]*=)""")
+_STATEMENT = re.compile(r"""\s*+(?:\[|(?:[\w-]++|"[^"]*+"|'[^']*+')[\w\s."'-]*+=)""")
 _HEADER = re.compile(r"\s*\[")
 _AT_LINE = re.compile(r"\(at line (\d+), column \d+\)")
 
@@ -51,8 +54,18 @@ class Reading:
     data: dict[str, Any]
     text: str
     mistakes: list[Mistake] = field(default_factory=list)
-    blanked_lines: set[int] = field(default_factory=set)
+    damaged_tables: set[tuple[str, ...]] = field(default_factory=set)
     lost_header: bool = False
+
+    @property
+    def damaged_sections(self) -> set[str]:
+        """The sections of the shop from which lines were left out."""
+        return {table[0] for table in self.damaged_tables if table}
+
+    def hides(self, path: Sequence[str | int]) -> bool:
+        """Whether a field that seems to be missing may stand in what was left out."""
+        table = tuple(key for key in path if isinstance(key, str))[:-1]
+        return self.lost_header or table in self.damaged_tables
 
 
 def trap_in(text: str) -> Mistake | None:
@@ -61,7 +74,7 @@ def trap_in(text: str) -> Mistake | None:
     if size > LARGEST_BYTES:
         return Mistake(
             1,
-            f"a file of {size / 1e6:.1f} MB",
+            f"a file of {size / 1e6:.2f} MB",
             f"a shop file of at most {LARGEST_BYTES / 1e6:.0f} MB",
         )
     depth = dots = 0
@@ -110,7 +123,7 @@ def read_around(text: str) -> Reading:
                     "these to be mended first",
                 )
             )
-            reading.text, reading.lost_header = "", True
+            reading.lost_header = True
             return reading
 
 
@@ -118,10 +131,11 @@ def _leave_out(lines: list[str], message: str, reading: Reading) -> None:
     """Blank the statement a reader's message complains of, and note it."""
     match = _AT_LINE.search(message)
     at = min(int(match[1]), len(lines)) - 1 if match else len(lines) - 1
-    start = _culprit(lines, at)
-    reading.mistakes.append(
-        Mistake(start + 1, _shortened(lines[start].strip()), f"TOML ({_reason(message)})")
-    )
+    if message.startswith("Unterminated"):
+        at = _open_string(lines, at)
+    start, told = _culprit(lines, at)
+    written = _shortened(lines[told].strip())
+    reading.mistakes.append(Mistake(told + 1, written, f"TOML ({_reason(message)})"))
     end = start + 1
     while end < len(lines) and not _STATEMENT.match(lines[end]):
         end += 1
@@ -131,18 +145,36 @@ def _leave_out(lines: list[str], message: str, reading: Reading) -> None:
         reading.lost_header |= header
         while end < len(lines) and not _HEADER.match(lines[end]):
             end += 1
-    for blank in range(start, end):
-        lines[blank] = ""
-        reading.blanked_lines.add(blank + 1)
+    above = start
+    while above >= 0 and not _HEADER.match(lines[above]):
+        above -= 1
+    words = re.findall(r"[\w-]+", lines[above]) if above >= 0 else []
+    reading.damaged_tables.add(tuple(words))
+    lines[start:end] = [""] * (end - start)
 
 
-def _culprit(lines: list[str], at: int) -> int:
-    """Return where the faulty statement starts: an unclosed value is noticed only after it."""
+def _culprit(lines: list[str], at: int) -> tuple[int, int]:
+    """Return the line on which the faulty statement starts, and the line to tell of.
+
+    An unclosed value is noticed only at the statement after it.
+    """
     start = _statement_at_or_before(lines, at)
     before = _statement_at_or_before(lines, start - 1)
     if 0 <= before < start and not _balanced("\n".join(lines[before:start])):
-        return before
-    return start if start >= 0 else at
+        return before, before
+    if start < 0 or (lines[at].strip() and _balanced("\n".join(lines[start:at]))):
+        return at, at
+    return start, at if lines[at].strip() else start
+
+
+def _open_string(lines: list[str], at: int) -> int:
+    """Return the line of the string over several lines that is not closed, `at` without one."""
+    line = 0
+    for match in _TOKEN.finditer("\n".join(lines)):
+        if match[0][:3] in {'"""', "'''"} and not _balanced(match[0]):
+            return line
+        line += match[0].count("\n")
+    return at
 
 
 def _statement_at_or_before(lines: list[str], index: int) -> int:
@@ -172,5 +204,10 @@ def _shortened(text: str) -> str:
 
 
 def _reason(message: str) -> str:
+    """A reader's complaint in words: "cannot declare [mixes.face] twice"."""
     reason = _AT_LINE.sub("", message).replace("(at end of document)", "").strip()
+    if named := re.search(r"\('.*'\)|\('.*',\)", reason):
+        keys = re.findall(r"'([^']*)'", named[0])
+        reason = reason.replace(named[0], f"[{'.'.join(keys)}]")
+    reason = reason.removeprefix("Found ")
     return reason[:1].lower() + reason[1:]

@@ -30,6 +30,9 @@ PressKind = Literal[
     "end step",
 ]
 
+# The presses that take up something new rather than end what is in hand.
+BEGINNINGS = frozenset({"begin casting", "begin batch", "begin demold", "begin step"})
+
 
 @dataclass(frozen=True, slots=True)
 class Press:

@@ -28,7 +28,8 @@ if TYPE_CHECKING:
     from floorboard.screens.floor_screen.floor_view import MoldRow
 
 HEADER_LINES = 1
-STATE_WIDTH = 11
+# A space, the shape, a space and the longest word of a state.
+STATE_WIDTH = 14
 COUNTDOWN_WIDTH = 7
 NUMBER_WIDTH = 4
 
@@ -46,10 +47,10 @@ class Columns:
     @classmethod
     def at(cls, width: int) -> Columns:
         """Return the columns laid out for a width: less shown when narrow, nothing squeezed."""
-        left = width - (1 + NUMBER_WIDTH + 2 + STATE_WIDTH + 1 + COUNTDOWN_WIDTH + 1)
-        waits = 12 if width >= 76 else 0
-        layers = 6
-        what = 10 if width >= 60 else 0
+        left = width - (1 + NUMBER_WIDTH + 2 + STATE_WIDTH + COUNTDOWN_WIDTH + 1)
+        waits = 13 if width >= 76 else 0
+        layers = 7
+        what = 12 if width >= 56 else 0
         left -= waits + layers + what
         ribbon = 0 if width < 96 else min(60, max(20, left - 24))
         piece = max(0, min(left - ribbon - 1, 40))
@@ -62,7 +63,10 @@ class Board(ScrollView, can_focus=True):
     """All molds, the most urgent first."""
 
     DEFAULT_CSS = """
-    Board { background: $background; color: $foreground; scrollbar-gutter: auto; }
+    Board {
+        background: $background; color: $foreground;
+        overflow-x: hidden; scrollbar-size-vertical: 1;
+    }
     """
     COMPONENT_CLASSES: ClassVar[set[str]] = set()
 
@@ -93,7 +97,7 @@ class Board(ScrollView, can_focus=True):
         if len(old) != len(rows) or old_each != self._lines_each:
             self.refresh()
             return
-        width, each, scroll = self.size.width, self._lines_each, self.scroll_offset.y
+        width, each, scroll = self._width, self._lines_each, self.scroll_offset.y
         changed = [
             index
             for index, (before, after) in enumerate(zip(old, rows, strict=True))
@@ -104,11 +108,15 @@ class Board(ScrollView, can_focus=True):
             if -each < top < self.size.height:
                 self.refresh(Region(0, top, width, each))
 
+    @property
+    def _width(self) -> int:
+        return self.scrollable_content_region.width
+
     def _lay_out(self) -> None:
         room = self.size.height - HEADER_LINES
         self._lines_each = 2 if self._rows and len(self._rows) * 2 <= room else 1
         lines = HEADER_LINES + len(self._rows) * self._lines_each
-        size = Size(self.size.width, lines)
+        size = Size(self._width, lines)
         if size != self.virtual_size:
             self.virtual_size = size
 
@@ -134,7 +142,7 @@ class Board(ScrollView, can_focus=True):
 
     def render_line(self, y: int) -> Strip:
         """Draw one line of the board."""
-        width = self.size.width
+        width = self._width
         line = y + self.scroll_offset.y
         if line < HEADER_LINES:
             return self._header(width)
@@ -153,7 +161,7 @@ class Board(ScrollView, can_focus=True):
                 self._cache.clear()
             strips = [self._first_line(row, width, chosen, dark)]
             if self._lines_each == 2:
-                strips.append(self._second_line(row, width, dark))
+                strips.append(self._second_line(row, width, chosen, dark))
             self._cache[key] = strips
         return strips
 
@@ -161,7 +169,7 @@ class Board(ScrollView, can_focus=True):
         columns = Columns.at(width)
         dark = self.app.current_theme.dark
         quiet = Style(color=looks.DARK_QUIET if dark else looks.LIGHT_QUIET)
-        text = " " + fit_right("mold", NUMBER_WIDTH) + "  " + fit("state", STATE_WIDTH) + " "
+        text = " " + fit_right("mold", NUMBER_WIDTH) + "  " + fit("   state", STATE_WIDTH)
         text += fit_right("time", COUNTDOWN_WIDTH) + " " + fit("", columns.waits)
         text += fit("layers", columns.layers) + fit("waits for", columns.what)
         text += fit("piece", columns.piece) + " "
@@ -172,7 +180,7 @@ class Board(ScrollView, can_focus=True):
 
     def _first_line(self, row: MoldRow, width: int, chosen: bool, dark: bool) -> Strip:
         columns = Columns.at(width)
-        plain = self.rich_style
+        plain = self._ground(chosen, dark)
         look = looks.LOOKS[row.state]
         tone = looks.tone(row.state, dark)
         toned = plain + Style(color=tone, bold=look.strong)
@@ -188,8 +196,8 @@ class Board(ScrollView, can_focus=True):
             Segment(mark, plain + Style(color=tone, bold=True)),
             Segment(fit_right(str(row.number), NUMBER_WIDTH), plain + Style(bold=True)),
             Segment(flag + " ", toned),
-            Segment(fit(state, STATE_WIDTH + 2), badge if look.strong else toned),
-            Segment(fit_right(row.countdown, COUNTDOWN_WIDTH - 1), toned),
+            Segment(fit(state, STATE_WIDTH), badge if look.strong else toned),
+            Segment(fit_right(row.countdown, COUNTDOWN_WIDTH), toned),
             Segment(" " + fit(row.waits_for, columns.waits), quiet),
             Segment(fit(layer_text(row), columns.layers), plain),
             Segment(fit(row.what, columns.what), plain + Style(bold=look.strong)),
@@ -200,16 +208,18 @@ class Board(ScrollView, can_focus=True):
                 row.ribbon, columns.ribbon, ribbon_seconds(columns.ribbon), self._ascii
             )
             segments.append(Segment(cells, toned))
-        strip = Strip(segments).adjust_cell_length(width, plain)
-        if chosen:
-            panel = looks.DARK_PANEL if dark else looks.LIGHT_PANEL
-            return strip.apply_style(
-                Style(bgcolor=panel) if not look.strong else Style(underline=True)
-            )
-        return strip
+        return Strip(segments).adjust_cell_length(width, plain)
 
-    def _second_line(self, row: MoldRow, width: int, dark: bool) -> Strip:
-        quiet = self.rich_style + Style(color=looks.DARK_QUIET if dark else looks.LIGHT_QUIET)
+    def _ground(self, chosen: bool, dark: bool) -> Style:
+        """Return the style of a row's plain text: on a lifted ground if it is chosen."""
+        if not chosen:
+            return self.rich_style
+        return self.rich_style + Style(bgcolor=looks.DARK_CHOSEN if dark else looks.LIGHT_CHOSEN)
+
+    def _second_line(self, row: MoldRow, width: int, chosen: bool, dark: bool) -> Strip:
+        quiet = self._ground(chosen, dark) + Style(
+            color=looks.DARK_QUIET if dark else looks.LIGHT_QUIET
+        )
         words = row.casting
         if row.ribbon.planned_in is not None and row.who:
             minutes = max(0, round(row.ribbon.planned_in / 60))

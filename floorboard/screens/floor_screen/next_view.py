@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from floorboard.mixing.cautions import caution_sentences
@@ -10,6 +10,7 @@ from floorboard.mixing.refusal import MixingError
 from floorboard.shop.units import show_grams
 from floorboard.usecases.batch_ticket import ticket_of
 from floorboard.usecases.press_words import key_words, press_words
+from floorboard.usecases.presses import BEGINNINGS, press_planned
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -64,9 +65,10 @@ def next_panel(
         title = "Away" if away else "Nothing to do now"
         after = "" if away or plan.tasks else "Choose a mold by its number to begin something."
         return NextPanel(person, name, title, "", None, after=after)
-    in_hand = floor.in_hand(person)
+    begins = press.kind in BEGINNINGS
+    in_hand = None if begins else floor.in_hand(person)
     lines, cautions, remark = _ticket(shop, floor, press)
-    starts = None if in_hand else _starts_in(plan, person, now)
+    starts = _starts_in(floor, plan, press, now) if begins else None
     return NextPanel(
         person=person,
         name=name,
@@ -82,9 +84,14 @@ def next_panel(
     )
 
 
-def _starts_in(plan: Plan, person: str, now: dt.datetime) -> float | None:
-    task = next((task for task in plan.for_person(person) if not task.fixed), None)
-    return (task.start - now).total_seconds() if task else None
+def _starts_in(floor: Floor, plan: Plan, press: Press, now: dt.datetime) -> float | None:
+    """Return the seconds until the plan asks for a press, whoever it asks; None if it does not."""
+    for task in plan.tasks:
+        if not task.fixed and press_planned(floor, plan, task) == replace(
+            press, person=task.person
+        ):
+            return (task.start - now).total_seconds()
+    return None
 
 
 def _runs_out(floor: Floor, press: Press, now: dt.datetime) -> float | None:

@@ -70,11 +70,11 @@ class PersonPanel(Widget):
 
     def _top(self, panel: NextPanel, width: int, dark: bool) -> list[Text]:
         """Draw the name, the count in block digits and the task beside it."""
+        count, tone, counts = self._count(panel, dark)
         key = f"Enter: {panel.key}" if panel.key and self.has_class("active") else ""
         quiet = looks.DARK_QUIET if dark else looks.LIGHT_QUIET
-        name = fit(panel.name, width - len(key) - 1) + " "
+        name = fit(f"{panel.name}, {counts}" if counts else panel.name, width - len(key) - 1) + " "
         head = Text.assemble((name, f"bold {quiet}"), (key, "bold reverse" if key else ""))
-        count, tone = self._count(panel, dark)
         digits = block_rows(count, 1, self._ascii) if count else ["", "", ""]
         digit_width = block_width(count) + 2 if count else 0
         if width - digit_width < 16:
@@ -83,21 +83,31 @@ class PersonPanel(Widget):
         lines = [head]
         for row in range(3):
             line = Text(fit(digits[row], digit_width) if digit_width else "", style=tone)
-            line.append(title[row] if row < len(title) else "", style="bold")
+            beside = Text(title[row] if row < len(title) else "", style="bold")
+            line = Text.assemble(line, beside)
             lines.append(line)
         return lines
 
-    def _count(self, panel: NextPanel, dark: bool) -> tuple[str, str]:
+    def _count(self, panel: NextPanel, dark: bool) -> tuple[str, str, str]:
+        """Return the count, its colour, and in words what it counts."""
         if panel.runs_out_in is not None:
             out = panel.runs_out_in < 0
             tone = looks.tone("window lost" if out else "closing", dark)
-            return countdown(panel.runs_out_in), tone
+            return (
+                countdown(panel.runs_out_in),
+                tone,
+                "working time over" if out else "working time left",
+            )
         if panel.since is not None:
-            return countdown(panel.since), looks.tone("in hand", dark)
+            return countdown(panel.since), looks.tone("in hand", dark), "in hand for"
         if panel.starts_in is not None:
             tone = looks.tone("due" if panel.starts_in <= 0 else "soon", dark)
-            return countdown(panel.starts_in), tone
-        return "", ""
+            return (
+                countdown(panel.starts_in),
+                tone,
+                "late by" if panel.starts_in < 0 else "starts in",
+            )
+        return "", "", ""
 
     def _below(self, panel: NextPanel, width: int, room: int, dark: bool) -> list[Text]:
         quiet = looks.DARK_QUIET if dark else looks.LIGHT_QUIET

@@ -1,0 +1,6 @@
+"""`python -m floorboard`."""
+
+from floorboard.cli.main import main
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,79 @@
+"""Open the board: on the shop's database, or on the demo shop in a throw-away one."""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from floorboard.cli.compose import ShopPlanner, open_session
+from floorboard.cli.options import light_option
+from floorboard.usecases.session import NoShop, Session
+
+if TYPE_CHECKING:
+    import datetime as dt
+
+    from floorboard.store.sqlite_store import SqliteStore
+
+DEMO_SPEED = 1.0
+
+
+def open_board(database: str, *, station: str, light: bool, ascii_only: bool) -> None:
+    """Open the board on the shop's database."""
+    try:
+        session = open_session(database, station)
+    except NoShop as nothing:
+        raise click.ClickException(
+            f"{nothing}\nOr look round first with: floorboard demo"
+        ) from None
+    run_board(session, light=light, ascii_only=ascii_only)
+
+
+def run_board(session: Session, *, light: bool, ascii_only: bool) -> None:
+    """Run the app until it is quit."""
+    from floorboard.screens.app import BoardApp
+
+    app = BoardApp(session, light=light, ascii_only=ascii_only)
+    app.run()
+
+
+@click.command()
+@click.option(
+    "--speed",
+    type=click.FloatRange(0.1, 600),
+    default=DEMO_SPEED,
+    show_default=True,
+    help="How many times faster than real time the demo's clock runs.",
+)
+@light_option
+@click.option("--ascii", "ascii_only", is_flag=True, help="Draw with ASCII characters only.")
+@click.option("--keep", metavar="FILE", help="Keep the demo's database in this new file.")
+def demo(speed: float, light: bool, ascii_only: bool, keep: str | None) -> None:
+    """Open the board on the demo shop, an ordinary day part-way through.
+
+    Nothing you do here is kept, unless you ask for it with --keep. Try: Enter to log what the
+    panel says, a mold's number to choose it, - to strike the last entry, ? for all keys.
+    """
+    with tempfile.TemporaryDirectory(prefix="floorboard-demo-") as folder:
+        path = Path(keep) if keep else Path(folder) / "demo.db"
+        if path.exists():
+            raise click.ClickException(f"{path} is there already. Name a new file.")
+        store, start = fill_demo(path)
+        from floorboard.floor.clock import FastClock
+
+        session = Session(store, ShopPlanner(), FastClock(start, speed), "demo")
+        try:
+            run_board(session, light=light, ascii_only=ascii_only)
+        finally:
+            store.close()
+
+
+def fill_demo(path: Path) -> tuple[SqliteStore, dt.datetime]:
+    """Make the demo's database and return it with the moment its clock starts at."""
+    from floorboard.store.sqlite_store import open_store
+    from floorboard.usecases.demo_day import load_demo
+
+    store = open_store(path)
+    return store, load_demo(store)

@@ -1,0 +1,45 @@
+"""`floorboard log`: the log as lines or JSON."""
+
+from __future__ import annotations
+
+from zoneinfo import ZoneInfo
+
+import click
+
+from floorboard.cli.compose import open_database
+from floorboard.cli.options import database_option, json_option, print_json
+
+
+@click.command()
+@click.option(
+    "--last",
+    type=click.IntRange(1, 100_000),
+    default=50,
+    show_default=True,
+    help="How many entries.",
+)
+@click.option("--casting", metavar="SERIAL", help="Only entries that name this casting.")
+@click.option("--find", "wanted", metavar="TEXT", help="Only entries whose line holds this text.")
+@json_option
+@database_option
+def log(last: int, casting: str | None, wanted: str | None, as_json: bool, database: str) -> None:
+    """Print the log, newest entries last. Struck entries are shown, and said to be struck."""
+    from floorboard.screens.floor_screen.log_pane import log_line
+
+    store = open_database(database, read_only=True)
+    shop = store.shop()
+    if shop is None:
+        raise click.ClickException(
+            "The database holds no shop yet. Load one with: floorboard shop load FILE"
+        )
+    entries = store.of_casting(casting)[-last:] if casting else store.latest(last)[::-1]
+    floor = store.floor()
+    zone = ZoneInfo(shop.shop.zone)
+    lines = [(entry, log_line(entry, shop, floor.castings, zone)) for entry in entries]
+    if wanted:
+        lines = [(entry, line) for entry, line in lines if wanted.casefold() in line.casefold()]
+    if as_json:
+        print_json([entry.model_dump(mode="json") for entry, _ in lines])
+        return
+    for entry, line in lines:
+        click.echo(f"{entry.seq:>6}  {entry.at.astimezone(zone):%Y-%m-%d} {line}")

@@ -1,0 +1,82 @@
+"""The commands. Each lives in a module of its own, imported only when it is asked for."""
+
+from __future__ import annotations
+
+import importlib
+import sys
+
+import click
+
+from floorboard import __version__
+from floorboard.cli.options import database_option, light_option, station_option
+
+# Command name -> (module, function, one line of help).
+COMMANDS: dict[str, tuple[str, str, str]] = {
+    "demo": ("board", "demo", "Open the board on the demo shop, in a throw-away database."),
+    "plan": ("plan", "plan", "Print who should do what when."),
+    "tally": ("tally", "tally", "Print the counts of a day or of a range of days."),
+    "log": ("log", "log", "Print the log, newest entries last."),
+    "shop": ("shop", "shop", "Check, load or save the shop's definitions."),
+    "schema": ("schema", "schema", "Print the JSON schema of what a command prints with --json."),
+}
+
+
+class Commands(click.Group):
+    """A group that imports a command's module only when that command is called."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the command names in the order of the table."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Import and return a command."""
+        if cmd_name not in COMMANDS:
+            return None
+        module, function, _ = COMMANDS[cmd_name]
+        found = getattr(importlib.import_module(f"floorboard.cli.{module}"), function)
+        assert isinstance(found, click.Command)
+        return found
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the commands' one-line help without importing them."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, text) for name, (_, _, text) in COMMANDS.items()])
+
+
+@click.group(cls=Commands, invoke_without_command=True)
+@database_option
+@station_option
+@light_option
+@click.option("--ascii", "ascii_only", is_flag=True, help="Draw with ASCII characters only.")
+@click.version_option(__version__, prog_name="floorboard")
+@click.pass_context
+def cli(ctx: click.Context, database: str, station: str, light: bool, ascii_only: bool) -> None:
+    """The board over a small casting shop.
+
+    Without a command it opens the board: every mold with its countdown, what each person does
+    next, and what to weigh. Try `floorboard demo` first; it needs nothing.
+    """
+    if ctx.invoked_subcommand is None:
+        from floorboard.cli.board import open_board
+
+        open_board(database, station=station, light=light, ascii_only=ascii_only)
+
+
+def main() -> None:
+    """Run the command line; what goes wrong is said in a sentence, with an exit status of 1."""
+    from floorboard.shop.errors import FloorboardError
+
+    try:
+        cli(standalone_mode=False)
+    except click.exceptions.Abort:
+        sys.exit(130)
+    except click.ClickException as error:
+        error.show()
+        sys.exit(error.exit_code)
+    except FloorboardError as error:
+        click.echo(str(error), err=True)
+        sys.exit(1)
+    except BrokenPipeError:
+        # The reader of a pipe has had enough; that is no mistake of anyone's.
+        sys.stderr.close()
+        sys.exit(0)

@@ -1,0 +1,63 @@
+"""Options that several commands share."""
+
+from __future__ import annotations
+
+import json
+import os
+import socket
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from pydantic import BaseModel
+
+
+def default_database() -> str:
+    """Return where the shop's database is kept unless told otherwise."""
+    from platformdirs import user_data_path
+
+    return str(user_data_path("floorboard") / "floor.db")
+
+
+def default_station() -> str:
+    """Return the name this machine goes by in the log."""
+    return socket.gethostname().split(".")[0][:60]
+
+
+database_option = click.option(
+    "--database",
+    envvar="FLOORBOARD_DATABASE",
+    default=default_database,
+    show_default="in your data folder",
+    metavar="FILE",
+    help="The shop's database.",
+)
+station_option = click.option(
+    "--station",
+    envvar="FLOORBOARD_STATION",
+    default=default_station,
+    show_default="this machine's name",
+    metavar="NAME",
+    help="The station's name in the log.",
+)
+light_option = click.option("--light", is_flag=True, help="Light ground instead of dark.")
+json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+
+
+def print_json(value: BaseModel | list[Any] | dict[str, Any]) -> None:
+    """Print a value as JSON."""
+    from pydantic import BaseModel
+
+    if isinstance(value, BaseModel):
+        click.echo(value.model_dump_json(indent=2))
+    else:
+        click.echo(json.dumps(value, indent=2, default=str, ensure_ascii=False))
+
+
+def ensure_folder(database: str) -> None:
+    """Make the folder of the database if it is not there."""
+    folder = Path(database).expanduser().parent
+    if not folder.exists():
+        os.makedirs(folder, exist_ok=True)

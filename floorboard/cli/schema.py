@@ -1,0 +1,39 @@
+"""`floorboard schema`: the JSON schemas of what the commands print."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from floorboard.cli.options import print_json
+
+
+def schemas() -> dict[str, dict[str, Any]]:
+    """Return the JSON schema of each command's --json output, by the command's name."""
+    from pydantic import TypeAdapter
+
+    from floorboard.floor.events import Entry
+    from floorboard.planning.plan import Plan
+    from floorboard.shop.shop import Shop
+
+    return {
+        "plan": Plan.model_json_schema(),
+        "log": TypeAdapter(list[Entry]).json_schema(),
+        "shop": Shop.model_json_schema(),
+    }
+
+
+@click.command()
+@click.argument("name", required=False)
+def schema(name: str | None) -> None:
+    """Print the JSON schema of what a command prints with --json; without a name, list them."""
+    found = schemas()
+    if name is None:
+        click.echo("\n".join(found))
+        return
+    if name not in found:
+        raise click.BadParameter(
+            f"there is no schema {name!r}; expected one of: {', '.join(found)}"
+        )
+    print_json(found[name])

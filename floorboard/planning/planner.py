@@ -1,0 +1,201 @@
+"""Plan the shop: at once, and never anything that breaks a rule.
+
+Every plan is checked before it is returned. Should one fail, simpler plans are tried in turn and
+the notes say so; the last of them asks nothing of anyone beyond the work in hand.
+"""
+
+from __future__ import annotations
+
+import time
+from typing import TYPE_CHECKING
+
+from floorboard.planning.build_problem import build_problem
+from floorboard.planning.check_plan import check_plan
+from floorboard.planning.finish_in_gaps import finish_in_gaps
+from floorboard.planning.lost_windows import lost_windows
+from floorboard.planning.plan import empty_plan
+from floorboard.planning.plan_notes import shop_notes
+from floorboard.planning.read_solution import read_solution
+from floorboard.planning.search import first_plan
+from floorboard.planning.solution import Placement, Solution, Status
+from floorboard.planning.write_plan import write_plan
+
+if TYPE_CHECKING:
+    import datetime as dt
+    from collections.abc import Callable, Iterator, Mapping
+
+    from floorboard.floor.floor import Floor
+    from floorboard.planning.plan import Plan
+    from floorboard.planning.plan_rules.breach import Breach
+    from floorboard.planning.shop_problem import ShopProblem
+    from floorboard.shop.shop import Shop
+
+
+def plan_shop(
+    shop: Shop,
+    floor: Floor,
+    now: dt.datetime,
+    previous: Plan | None = None,
+    horizon: dt.datetime | None = None,
+    *,
+    finished: Mapping[str, int] | None = None,
+) -> Plan:
+    """Return a plan that keeps every rule, at once.
+
+    Parameters
+    ----------
+    shop, floor
+        The definitions, and the state of the floor.
+    now
+        Aware UTC; nothing is planned to start before.
+    previous
+        The plan people are following: what of it still holds is kept, and `moved_next_hour` says
+        how many of its tasks of the next hour are elsewhere or gone.
+    horizon
+        End of the plan; by default the working day at hand and what cures after it.
+    finished
+        Castings finished for each order that the floor no longer holds, by order.
+    """
+    begin = time.monotonic()
+    failures: list[str] = []
+    for attempt in _attempts(shop, floor, now, previous, horizon, finished):
+        plan = attempt()
+        breaches = check_plan(shop, floor, plan)
+        if not breaches:
+            return plan.model_copy(
+                update={
+                    "runtime_seconds": time.monotonic() - begin,
+                    "notes": (*failures, *plan.notes),
+                }
+            )
+        failures = [_failure(breaches)]
+    return empty_plan(now, horizon or now, floor.last_seq).model_copy(
+        update={"notes": tuple(failures)}
+    )
+
+
+def _attempts(
+    shop: Shop,
+    floor: Floor,
+    now: dt.datetime,
+    previous: Plan | None,
+    horizon: dt.datetime | None,
+    finished: Mapping[str, int] | None,
+) -> Iterator[Callable[[], Plan]]:
+    """Yield ways to a plan, the best first, each simpler and safer than the one before."""
+
+    def whole(followed: Plan | None) -> Plan:
+        source, solution = first_answer(shop, floor, now, followed, horizon, finished)
+        return plan_of(shop, floor, source, solution)
+
+    def in_molds_only() -> Plan:
+        source = build_problem(shop, floor, now, horizon, finished=finished, begin=False)
+        return plan_of(shop, floor, source, first_plan(source.problem), finish=False)
+
+    def in_hand_only() -> Plan:
+        source = build_problem(shop, floor, now, horizon, finished=finished, begin=False)
+        return plan_of(shop, floor, source, nothing_placed(source), finish=False)
+
+    if previous is not None:
+        yield lambda: whole(previous)
+    yield lambda: whole(None)
+    yield in_molds_only
+    yield in_hand_only
+
+
+def first_answer(
+    shop: Shop,
+    floor: Floor,
+    now: dt.datetime,
+    previous: Plan | None = None,
+    horizon: dt.datetime | None = None,
+    finished: Mapping[str, int] | None = None,
+) -> tuple[ShopProblem, Solution]:
+    """Return the network of the shop and a first schedule of it.
+
+    Where orders limit what is wanted, hands may be short of finishing it all today; then what
+    finds no place today is offered for finishing later, in molds that stand over night.
+    """
+    source = build_problem(shop, floor, now, horizon, finished=finished, previous=previous)
+    solution = first_plan(source.problem, source.followed or None)
+    limits = _placed_today(source, solution)
+    if not solution.found or limits is None:
+        return source, solution
+    again = build_problem(
+        shop, floor, now, horizon, finished=finished, previous=previous, today_most=limits
+    )
+    better = first_plan(again.problem, again.followed or None)
+    return (again, better) if better.found else (source, solution)
+
+
+def _placed_today(source: ShopProblem, solution: Solution) -> dict[str, int] | None:
+    """Return how many castings each pool finishes today, None where more could not be wanted."""
+    if not solution.found or source.wanted.everything:
+        return None
+    placed: dict[str, int] = {}
+    left_out = False
+    for group, ref in zip(source.problem.groups, source.groups, strict=True):
+        if ref.kind != "today" or ref.pool is None:
+            continue
+        there = solution.placements[group.tasks[0]] is not None
+        placed[ref.pool] = placed.get(ref.pool, 0) + there
+        left_out = left_out or not there
+    return placed if left_out and source.horizon.until > source.horizon.day_end else None
+
+
+def nothing_placed(source: ShopProblem) -> Solution:
+    """Return the schedule of the work in hand and nothing else."""
+    placements: list[Placement | None] = []
+    for index, task in enumerate(source.problem.tasks):
+        if task.fixed_start is None:
+            placements.append(None)
+            continue
+        ready = task.fixed_start + task.setup
+        end = ready + task.duration
+        placements.append(Placement(task.fixed_start, ready, end, task.fixed_person, None, index))
+    return Solution(tuple(placements), (), Status.FEASIBLE, "none")
+
+
+def plan_of(
+    shop: Shop,
+    floor: Floor,
+    source: ShopProblem,
+    solution: Solution,
+    *,
+    finish: bool = True,
+) -> Plan:
+    """Return a schedule as a plan of the shop, unchecked."""
+    if not solution.found:
+        solution = nothing_placed(source)
+    sheet = read_solution(shop, floor, source, solution)
+    if finish:
+        finish_in_gaps(shop, floor, source, sheet)
+    lost, no_place = lost_windows(shop, floor, source, solution)
+    notes = (*source.notes, *no_place, *shop_notes(source))
+    return write_plan(shop, floor, source, sheet).model_copy(
+        update={
+            "lost": tuple(lost),
+            "notes": notes,
+            "engine": solution.engine,
+            "status": "optimal" if solution.status is Status.OPTIMAL else "feasible",
+            "objective": tuple(float(value) for value in solution.objective),
+            "gap": solution.gap,
+            "bound": float(solution.bound[0]) if len(solution.bound) == 1 else None,
+            "seed": solution.seed,
+            "moved_next_hour": _moved(source, solution),
+        }
+    )
+
+
+def _moved(source: ShopProblem, solution: Solution) -> int | None:
+    if not source.followed or not solution.objective:
+        return None
+    return int(solution.objective[-1])
+
+
+def _failure(breaches: list[Breach]) -> str:
+    first = breaches[0]
+    return (
+        f"A plan was found but not used, because it broke the rule '{first.rule}': {first.message} "
+        "A simpler one is shown."
+    )
