@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import sys
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import work
@@ -11,7 +13,7 @@ from textual.message import Message
 
 from floorboard.screens.endings import install_endings
 from floorboard.screens.floor_screen.floor_screen import FloorScreen
-from floorboard.screens.theme import DARK, LIGHT
+from floorboard.screens.theme import palettes_for, theme_of, wants_ascii
 
 if TYPE_CHECKING:
     from floorboard.planning.plan import Plan
@@ -25,7 +27,7 @@ class BoardApp(App[None]):
     ENABLE_COMMAND_PALETTE = True
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("q", "quit", "Quit"),
-        Binding("l", "change_light", "Light", show=False, tooltip="Dark or light ground"),
+        Binding("l", "change_colours", "Colours", show=False, tooltip="Dark, light, strong"),
     ]
 
     class PlanDrawnUp(Message):
@@ -36,18 +38,17 @@ class BoardApp(App[None]):
             self.plan = plan
 
     def __init__(self, session: Session, *, ascii_only: bool = False, light: bool = False) -> None:
-        super().__init__()
+        # Without this the framework turns every colour to a grey under NO_COLOR.
+        super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.session = session
         self.counts_text = ""
         self.warning_text = ""
         self._light = light
-        self._ascii_only = ascii_only
+        self._ascii_only = ascii_only or wants_ascii(encoding=sys.stdout.encoding or "ascii")
 
     def on_mount(self) -> None:
         """Show the floor, then plan."""
-        self.register_theme(DARK)
-        self.register_theme(LIGHT)
-        self.theme = LIGHT.name if self._light else DARK.name
+        self._use_palettes()
         install_endings(self)
         self.push_screen(FloorScreen(self.session, ascii_only=self._ascii_only))
         self.call_after_refresh(self.draw_up_plan)
@@ -77,6 +78,18 @@ class BoardApp(App[None]):
                 if isinstance(screen, FloorScreen):
                     screen.show_floor()
 
-    def action_change_light(self) -> None:
-        """Change between dark and light ground."""
-        self.theme = DARK.name if self.theme == LIGHT.name else LIGHT.name
+    def _use_palettes(self) -> None:
+        """Start with the palette asked for, out of those the terminal can show."""
+        # A picture or a test has no terminal that could lack colours.
+        colors = "truecolor" if self.is_headless else self.console.color_system
+        palettes = palettes_for(colors, self.no_color)
+        self._palettes = [palette.name for palette in palettes]
+        for palette in palettes:
+            self.register_theme(theme_of(palette))
+        light = [palette.name for palette in palettes if not palette.dark]
+        self.theme = light[0] if self._light and light else self._palettes[0]
+
+    def action_change_colours(self) -> None:
+        """Go on to the next palette: dark, light, strong contrast."""
+        place = self._palettes.index(self.theme) if self.theme in self._palettes else -1
+        self.theme = self._palettes[(place + 1) % len(self._palettes)]

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from textual import events
 
     from floorboard.screens.floor_screen.floor_view import MoldRow
+    from floorboard.screens.looks import Palette
 
 HEADER_LINES = 1
 # A space, the shape, a space and the longest word of a state.
@@ -153,22 +154,21 @@ class Board(ScrollView, can_focus=True):
 
     def _row_strips(self, row: MoldRow, width: int) -> list[Strip]:
         chosen = row.mold == self._chosen
-        dark = self.app.current_theme.dark
-        key = (row, width, chosen, dark, self._lines_each)
+        palette = looks.palette_of(self.app.theme)
+        key = (row, width, chosen, palette.name, self._lines_each)
         strips = self._cache.get(key)
         if strips is None:
             if len(self._cache) > 2 * len(self._rows) + 50:
                 self._cache.clear()
-            strips = [self._first_line(row, width, chosen, dark)]
+            strips = [self._first_line(row, width, chosen, palette)]
             if self._lines_each == 2:
-                strips.append(self._second_line(row, width, chosen, dark))
+                strips.append(self._second_line(row, width, chosen, palette))
             self._cache[key] = strips
         return strips
 
     def _header(self, width: int) -> Strip:
         columns = Columns.at(width)
-        dark = self.app.current_theme.dark
-        quiet = Style(color=looks.DARK_QUIET if dark else looks.LIGHT_QUIET)
+        quiet = looks.palette_of(self.app.theme).quiet_style()
         text = " " + fit_right("mold", NUMBER_WIDTH) + "  " + fit("   state", STATE_WIDTH)
         text += fit_right("time", COUNTDOWN_WIDTH) + " " + fit("", columns.waits)
         text += fit("layers", columns.layers) + fit("waits for", columns.what)
@@ -178,22 +178,19 @@ class Board(ScrollView, can_focus=True):
             text += ribbon_scale(columns.ribbon, seconds, self._ascii)
         return Strip([Segment(fit(text, width), self.rich_style + quiet)], width)
 
-    def _first_line(self, row: MoldRow, width: int, chosen: bool, dark: bool) -> Strip:
+    def _first_line(self, row: MoldRow, width: int, chosen: bool, palette: Palette) -> Strip:
         columns = Columns.at(width)
-        plain = self._ground(chosen, dark)
+        plain = self._ground(chosen, palette)
         look = looks.LOOKS[row.state]
-        tone = looks.tone(row.state, dark)
-        toned = plain + Style(color=tone, bold=look.strong)
-        badge = plain + Style(
-            color=looks.DARK_GROUND if dark else "#ffffff", bgcolor=tone, bold=True
-        )
-        quiet = plain + Style(color=looks.DARK_QUIET if dark else looks.LIGHT_QUIET)
+        toned = plain + palette.tone(row.state)
+        badge = plain + palette.badge(row.state)
+        quiet = plain + palette.quiet_style()
         mark = "▌" if chosen and not self._ascii else ">" if chosen else " "
         flag = "!" if row.flagged else " "
         shape = looks.shape(row.state, self._ascii)
         state = f" {shape} {row.state}"
         segments = [
-            Segment(mark, plain + Style(color=tone, bold=True)),
+            Segment(mark, toned + Style(bold=True)),
             Segment(fit_right(str(row.number), NUMBER_WIDTH), plain + Style(bold=True)),
             Segment(flag + " ", toned),
             Segment(fit(state, STATE_WIDTH), badge if look.strong else toned),
@@ -210,16 +207,14 @@ class Board(ScrollView, can_focus=True):
             segments.append(Segment(cells, toned))
         return Strip(segments).adjust_cell_length(width, plain)
 
-    def _ground(self, chosen: bool, dark: bool) -> Style:
+    def _ground(self, chosen: bool, palette: Palette) -> Style:
         """Return the style of a row's plain text: on a lifted ground if it is chosen."""
         if not chosen:
             return self.rich_style
-        return self.rich_style + Style(bgcolor=looks.DARK_CHOSEN if dark else looks.LIGHT_CHOSEN)
+        return self.rich_style + palette.chosen_style()
 
-    def _second_line(self, row: MoldRow, width: int, chosen: bool, dark: bool) -> Strip:
-        quiet = self._ground(chosen, dark) + Style(
-            color=looks.DARK_QUIET if dark else looks.LIGHT_QUIET
-        )
+    def _second_line(self, row: MoldRow, width: int, chosen: bool, palette: Palette) -> Strip:
+        quiet = self._ground(chosen, palette) + palette.quiet_style()
         words = row.casting
         if row.ribbon.planned_in is not None and row.who:
             minutes = max(0, round(row.ribbon.planned_in / 60))

@@ -50,7 +50,7 @@ class LogPane(Widget):
 
     def render(self) -> RenderableType:
         """Draw as many lines as there is room for."""
-        quiet = looks.DARK_QUIET if self.app.current_theme.dark else looks.LIGHT_QUIET
+        quiet = looks.palette_of(self.app.theme).quiet
         width, height = self.content_size.width, self.content_size.height
         lines = [
             Text(fit(line, width), style=f"strike {quiet}" if struck else "")

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from floorboard.screens.floor_screen.next_view import NextPanel, TicketLine
+    from floorboard.screens.looks import Palette
 
 
 class PersonPanel(Widget):
@@ -60,19 +61,19 @@ class PersonPanel(Widget):
         panel, width, height = self._panel, self.content_size.width, self.content_size.height
         if panel is None or width < 8:
             return Text("")
-        dark = self.app.current_theme.dark
+        palette = looks.palette_of(self.app.theme)
         text = Text(no_wrap=True, overflow="crop", end="")
-        lines = self._top(panel, width, dark)
+        lines = self._top(panel, width, palette)
         room = height - len(lines)
-        lines += self._below(panel, width, room, dark)
+        lines += self._below(panel, width, room, palette)
         text.append_text(Text("\n").join(lines[:height]))
         return text
 
-    def _top(self, panel: NextPanel, width: int, dark: bool) -> list[Text]:
+    def _top(self, panel: NextPanel, width: int, palette: Palette) -> list[Text]:
         """Draw the name, the count in block digits and the task beside it."""
-        count, tone, counts = self._count(panel, dark)
+        count, tone, counts = self._count(panel, palette)
         key = f"Enter: {panel.key}" if panel.key and self.has_class("active") else ""
-        quiet = looks.DARK_QUIET if dark else looks.LIGHT_QUIET
+        quiet = palette.quiet
         name = fit(f"{panel.name}, {counts}" if counts else panel.name, width - len(key) - 1) + " "
         head = Text.assemble((name, f"bold {quiet}"), (key, "bold reverse" if key else ""))
         digits = block_rows(count, 1, self._ascii) if count else ["", "", ""]
@@ -88,20 +89,20 @@ class PersonPanel(Widget):
             lines.append(line)
         return lines
 
-    def _count(self, panel: NextPanel, dark: bool) -> tuple[str, str, str]:
+    def _count(self, panel: NextPanel, palette: Palette) -> tuple[str, str, str]:
         """Return the count, its colour, and in words what it counts."""
         if panel.runs_out_in is not None:
             out = panel.runs_out_in < 0
-            tone = looks.tone("window lost" if out else "closing", dark)
+            tone = palette.tones["window lost" if out else "closing"]
             return (
                 countdown(panel.runs_out_in),
                 tone,
                 "working time over" if out else "working time left",
             )
         if panel.since is not None:
-            return countdown(panel.since), looks.tone("in hand", dark), "in hand for"
+            return countdown(panel.since), palette.tones["in hand"], "in hand for"
         if panel.starts_in is not None:
-            tone = looks.tone("due" if panel.starts_in <= 0 else "soon", dark)
+            tone = palette.tones["due" if panel.starts_in <= 0 else "soon"]
             return (
                 countdown(panel.starts_in),
                 tone,
@@ -109,8 +110,8 @@ class PersonPanel(Widget):
             )
         return "", "", ""
 
-    def _below(self, panel: NextPanel, width: int, room: int, dark: bool) -> list[Text]:
-        quiet = looks.DARK_QUIET if dark else looks.LIGHT_QUIET
+    def _below(self, panel: NextPanel, width: int, room: int, palette: Palette) -> list[Text]:
+        quiet = palette.quiet
         lines = [ticket_text(line, width) for line in panel.ticket]
         notes = [note for note in (panel.remark, panel.after) if note]
         if len(lines) > room:
@@ -118,7 +119,7 @@ class PersonPanel(Widget):
         room -= len(lines)
         for note in notes:
             wrapped = wrap_words(note, width, max(0, room))
-            lines += [Text(row, style=looks.tone("closing", dark)) for row in wrapped]
+            lines += [Text(row, style=palette.tones["closing"]) for row in wrapped]
             room -= len(wrapped)
         for caution in panel.cautions:
             wrapped = wrap_words(caution, width, 2)
