@@ -131,7 +131,7 @@ def _leave_out(lines: list[str], message: str, reading: Reading) -> None:
     """Blank the statement a reader's message complains of, and note it."""
     match = _AT_LINE.search(message)
     at = min(int(match[1]), len(lines)) - 1 if match else len(lines) - 1
-    if message.startswith("Unterminated"):
+    if match is None:
         at = _open_string(lines, at)
     start, told = _culprit(lines, at)
     written = _shortened(lines[told].strip())
@@ -168,10 +168,10 @@ def _culprit(lines: list[str], at: int) -> tuple[int, int]:
 
 
 def _open_string(lines: list[str], at: int) -> int:
-    """Return the line of the string over several lines that is not closed, `at` without one."""
+    """Return the line of the first string that is not closed, `at` without one."""
     line = 0
     for match in _TOKEN.finditer("\n".join(lines)):
-        if match[0][:3] in {'"""', "'''"} and not _balanced(match[0]):
+        if match[0][0] in "\"'" and not _balanced(match[0]):
             return line
         line += match[0].count("\n")
     return at

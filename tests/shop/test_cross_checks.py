@@ -1,6 +1,8 @@
 """Every cross check with an example that fails it, and the sound shop that passes them all."""
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from floorboard.shop.cross_checks import findings, findings_in_data
 from floorboard.shop.findings import duration_text
@@ -354,12 +356,47 @@ def test_a_field_that_cannot_be_read_hides_no_other_finding() -> None:
     }
 
 
-@pytest.mark.parametrize(
-    "data",
-    [{}, {"mixes": 3}, {"mixes": {"a": [1]}, "pieces": {"b": {"layers": {"c": 1}}}, "molds": []}],
+WORDS = [
+    "mixes",
+    "pieces",
+    "molds",
+    "orders",
+    "materials",
+    "stations",
+    "people",
+    "shop",
+    "parts",
+    "additives",
+    "stages",
+    "add",
+    "material",
+    "of",
+    "working_time",
+    "additive",
+    "layers",
+    "mix",
+    "route",
+    "uses",
+    "piece",
+    "number",
+    "solution",
+    "active",
+    "station",
+    "bowl",
+]
+any_data = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats() | st.sampled_from(WORDS),
+    lambda inner: (
+        st.lists(inner, max_size=3) | st.dictionaries(st.sampled_from(WORDS), inner, max_size=4)
+    ),
+    max_leaves=20,
 )
+
+
+@given(st.dictionaries(st.sampled_from(WORDS), any_data, max_size=6))
+@settings(max_examples=80, deadline=None)
 def test_data_of_any_form_raises_nothing(data) -> None:
-    assert isinstance(findings_in_data(data), list)
+    assert all(finding.message for finding in findings_in_data(data))
 
 
 def test_breaks_left_on_their_usual_days_may_be_more_than_the_shift() -> None:

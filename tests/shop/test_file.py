@@ -1,7 +1,10 @@
 """A shop file is read whole or refused whole, with every mistake, its line, and what was expected."""
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from floorboard.shop.cross_checks import findings
 from floorboard.shop.errors import FloorboardError, Problem, ShopFileError, field_text
 from floorboard.shop.file import MOST_PROBLEMS, read_shop, read_shop_file
 from floorboard.shop.locations import seed_file
@@ -140,6 +143,7 @@ def test_the_error_is_one_of_ours_and_its_text_is_all_the_sentences() -> None:
         ("parts = 7 },\n]", "parts = 7 },\n", "parts = ["),
         ("[molds]\n", "[molds]\n[molds]\n", "[molds]\n[molds]"),
         ("bowl-2 = {", "bowl-1 = {", "bowl-1 = { number = 2"),
+        ('name = "Retarder"', "name = 'Retarder\"", "name = 'Retarder"),
         ('name = "Retarder"', 'name = """Retarder', 'name = """Retarder'),
     ],
 )
@@ -221,6 +225,34 @@ def test_a_trap_is_refused_in_one_sentence(text, found) -> None:
 )  # fmt: skip
 def test_any_other_text_is_refused_in_sentences_too(text) -> None:
     assert 1 <= len(problems_of(text)) <= MOST_PROBLEMS + 1
+
+
+@given(
+    st.lists(
+        st.tuples(
+            st.integers(0, len(FIRST) - 1),
+            st.integers(0, 5),
+            st.sampled_from([*"[]{}\"'=\n#,.-\\", "0", "nan", '"0 g"', "[[a]]", '"""', "\u202e"]),
+        ),
+        min_size=1,
+        max_size=4,
+    )
+)
+@settings(max_examples=60, deadline=None)
+def test_a_damaged_file_is_read_or_refused_in_sentences_with_lines_that_are_in_it(damage) -> None:
+    text = FIRST
+    for place, length, put in damage:
+        text = text[:place] + put + text[place + length :]
+    problems: tuple[Problem, ...] = ()
+    try:
+        shop = read_shop(text, "my.toml")
+    except ShopFileError as error:
+        problems = error.problems
+    else:
+        assert findings(shop) == []
+    for problem in problems:
+        assert 1 <= problem.line <= text.count("\n") + 1
+        assert "\n" not in problem.sentence
 
 
 def test_of_very_many_mistakes_the_first_are_told_and_that_there_are_more() -> None:
