@@ -17,6 +17,8 @@ import threading
 import time
 from typing import TYPE_CHECKING, Any
 
+from floorboard.screens.repaint import install_repaint
+
 if TYPE_CHECKING:
     from textual.app import App
 
@@ -29,7 +31,8 @@ _HUNG_UP_STATUS = 129
 def install_endings(app: App[Any], *, last_resort_seconds: float = 5.0) -> None:
     """Make the app leave cleanly on SIGTERM, SIGHUP, a closed terminal or a dead server.
 
-    Call it from the app's ``on_mount``. It does nothing for an app that runs without a terminal
+    Call it from the app's ``on_mount``. A served board is also made to draw itself whole for a
+    page that came back (see ``repaint``). It does nothing for an app that runs without a terminal
     (in a test). The input is watched from a thread that sleeps until the other end is gone, so
     it costs nothing while the board runs.
 
@@ -43,6 +46,7 @@ def install_endings(app: App[Any], *, last_resort_seconds: float = 5.0) -> None:
     """
     if app.is_headless:
         return
+    install_repaint(app)
     loop = asyncio.get_running_loop()
     for name in ("SIGTERM", "SIGHUP"):
         number = getattr(signal, name, None)

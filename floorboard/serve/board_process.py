@@ -165,6 +165,14 @@ class BoardProcess(AppService):
             return False
         return True
 
+    async def show_whole(self, width: int, height: int) -> None:
+        """Have a running board draw all of itself at a size, in character cells."""
+        await self.set_terminal_size(width, height)
+        number = getattr(signal, "SIGWINCH", None)
+        if number is not None and self._process is not None and self._process.returncode is None:
+            # To a board still starting the signal means nothing; it draws all of itself anyway.
+            self._process.send_signal(number)
+
     async def stop(self) -> None:
         """End the board: ask it, then terminate it, then kill it."""
         task, process = self._task, self._process

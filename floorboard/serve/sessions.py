@@ -37,7 +37,6 @@ SERVER_STOPS = 1012
 TERMINAL_MODES = b"\x1b[?1049h\x1b[?1000h\x1b[?1003h\x1b[?1015h\x1b[?1006h\x1b[?25l\x1b[?2004h"
 _RESET_TERMINAL = b"\x1bc"
 _SEND_SECONDS = 10.0
-_REPAINT_SECONDS = 1.0
 
 
 class SessionKey(NamedTuple):
@@ -62,11 +61,9 @@ class BoardSession:
         self.over = False
         self.changing_page = asyncio.Lock()
         self._transport: asyncio.Transport | None = None
-        self._painted = asyncio.Event()
 
     async def show_output(self, data: bytes) -> None:
         """Send what the board drew to its page; without one it is let go."""
-        self._painted.set()
         socket = self.socket
         if socket is None:
             return
@@ -95,20 +92,6 @@ class BoardSession:
             self.ending.cancel()
             self.ending = None
         self.socket, self._transport = socket, transport
-
-    async def repaint(self, size: Size) -> None:
-        """Make a running board draw everything: it is shown one row less, then as it is.
-
-        Two sizes in one go would be taken as the last of them, so the first must be drawn first.
-        """
-        if self.process is None:
-            return
-        self._painted.clear()
-        await self.process.set_terminal_size(size.columns, size.rows - 1)
-        with contextlib.suppress(TimeoutError):
-            async with asyncio.timeout(_REPAINT_SECONDS):
-                await self._painted.wait()
-        await self.process.set_terminal_size(size.columns, size.rows)
 
     async def act(self, message: PageMessage, socket: web.WebSocketResponse) -> None:
         """Do what the page asks; a page that no longer shows this board is not heard."""
@@ -214,7 +197,8 @@ class Sessions:
             self._spawn(_close(old, SHOWN_ELSEWHERE, "This board was opened in another tab."))
         await socket.send_bytes(_RESET_TERMINAL + TERMINAL_MODES)
         session.attach(socket, transport)
-        await session.repaint(size)
+        if session.process is not None:
+            await session.process.show_whole(size.columns, size.rows)
 
     def _new_process(self, session: BoardSession, holder: Pass) -> BoardProcess:
         place = session.key.place

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import math
+import re
 from typing import TYPE_CHECKING
 from urllib.parse import quote, unquote
 
@@ -75,12 +76,14 @@ class SignIn:
 
     def send_on(self, request: web.Request, holder: Pass | None) -> web.Response:
         """Send a browser that may not see the board yet to the page that comes next."""
+        size = request.query.get("fontsize", "")
+        asked = f"?fontsize={size}" if re.fullmatch("[0-9]{1,3}", size) else ""
         if holder is not None:
-            return _see("station")
+            return _see(f"station{asked}")
         if self._pin is not None:
-            return _see("sign-in")
+            return _see(f"sign-in{asked}")
         station = self._remembered_station(request) or (*self._settings.stations, _FIRST_STATION)[0]
-        response = _see("./")
+        response = _see(f"./{asked}")
         self._give_pass(response, station)
         return response
 

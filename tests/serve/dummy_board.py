@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import io
 import sys
 from typing import ClassVar
 
 from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
+from textual.events import Resize
+from textual.geometry import Size
 from textual.widgets import Button, Footer, Static
 
 from floorboard.screens.endings import install_endings
@@ -22,6 +25,7 @@ class DummyBoard(App[None]):
         Binding("plus", "count", "Count"),
         Binding("v", "tally", "Tally"),
         Binding("b", "ring", "Ring"),
+        Binding("d", "deliver", "Save"),
         Binding("q", "quit", "Leave"),
     ]
 
@@ -29,6 +33,7 @@ class DummyBoard(App[None]):
         super().__init__()
         self.view = opening_view({"floor", "tally"}) or "floor"
         self.count = 0
+        self.shown = Size(0, 0)
 
     def compose(self) -> ComposeResult:
         yield Static(id="said")
@@ -44,10 +49,12 @@ class DummyBoard(App[None]):
     def say(self) -> None:
         self.query_one("#said", Static).update(
             f"STATION={station_name()}=\nVIEW={self.view}=\nCOUNT={self.count}=\n"
-            f"SIZE={self.size.width}x{self.size.height}="
+            f"SIZE={self.shown.width}x{self.shown.height}="
         )
 
-    def on_resize(self) -> None:
+    def on_resize(self, event: Resize) -> None:
+        # The app itself takes the new size only after this handler.
+        self.shown = event.size
         self.say()
 
     def on_button_pressed(self) -> None:
@@ -61,6 +68,9 @@ class DummyBoard(App[None]):
         self.view = "tally"
         remember_view(self.view)
         self.say()
+
+    def action_deliver(self) -> None:
+        self.deliver_text(io.StringIO("serial,piece\n"), save_filename='tally;"1".csv')
 
     def action_ring(self) -> None:
         self.bell()

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import asyncio
+import json
 import os
 import secrets
 import signal
 import sys
 from collections.abc import Awaitable, Callable
+from typing import Any, cast
 
 import psutil
 import pytest
+from aiohttp import WSMsgType
+from textual_serve.download_manager import DownloadManager
 
 from floorboard.serve.board_process import BoardProcess
-from floorboard.serve.sessions import TERMINAL_MODES
+from floorboard.serve.sessions import TERMINAL_MODES, BoardSession, SessionKey
 from tests.serve.conftest import PATIENCE_SECONDS, Shop, closing_code, seen
 
 OpenShop = Callable[..., Awaitable[Shop]]
@@ -84,10 +88,9 @@ async def test_a_reload_finds_the_same_board_painted_anew(open_shop: OpenShop) -
     (pid,) = board_pids(shop)
     await board.close()
     again = await shop.open_board(place)
-    shown = await seen(again, "SIZE=80x24=")
+    shown = await seen(again, "row-009")
     assert board_pids(shop) == [pid]
     assert "COUNT=1=" in shown
-    assert "row-000" in shown
     modes = TERMINAL_MODES.decode()
     assert shown.startswith("\x1bc" + modes)
     # The modes told again are those a new board tells itself.
@@ -233,3 +236,81 @@ async def test_a_command_that_does_not_exist_is_said_without_a_dead_page(
     shop = await open_shop(command="no-such-program-here")
     await shop.sign_in()
     assert await closing_code(await shop.open_board()) == 1011
+
+
+async def test_a_lost_connection_is_waited_for(open_shop: OpenShop) -> None:
+    shop = await open_shop(hold_left_seconds=0, hold_lost_seconds=600)
+    await shop.sign_in()
+    place = secrets.token_hex(16)
+    board = await shop.open_board(place)
+    await seen(board, "COUNT=0=")
+    await board.send_str('["stdin", "+"]')
+    await seen(board, "COUNT=1=")
+    (pid,) = board_pids(shop)
+    board._response.connection.transport.abort()
+    again = await shop.open_board(place)
+    await seen(again, "COUNT=1=")
+    assert board_pids(shop) == [pid]
+
+
+async def test_a_page_that_takes_nothing_any_more_is_cut_off(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("floorboard.serve.sessions._SEND_SECONDS", 0.01)
+
+    class StuckSocket:
+        async def send_bytes(self, data: bytes) -> None:
+            await asyncio.Event().wait()
+
+    class Transport:
+        aborted = False
+
+        def abort(self) -> None:
+            self.aborted = True
+
+    session, transport = BoardSession(SessionKey("pass", "place")), Transport()
+    session.attach(cast("Any", StuckSocket()), cast("Any", transport))
+    await session.show_output(b"frame")
+    assert transport.aborted
+    assert session.socket is None
+    await session.show_output(b"let go")
+
+
+async def test_a_file_the_board_offers_is_saved_by_its_own_browser_only(
+    open_shop: OpenShop,
+) -> None:
+    shop = await open_shop()
+    await shop.sign_in()
+    board = await shop.open_board()
+    await seen(board, "COUNT=0=")
+    await board.send_str('["stdin", "d"]')
+    async with asyncio.timeout(PATIENCE_SECONDS):
+        while (frame := await board.receive()).type is not WSMsgType.TEXT:
+            pass
+    kind, key = frame.json()
+    assert kind == "deliver_file_start"
+    mine = {cookie.key: cookie.value for cookie in shop.client.session.cookie_jar}
+    shop.client.session.cookie_jar.clear()
+    await shop.sign_in("Wall")
+    assert (await shop.client.get(f"/download/{key}")).status == 404
+    answer = await shop.client.get(f"/download/{key}", cookies=mine)
+    assert await answer.text() == "serial,piece\n"
+    disposition = answer.headers["Content-Disposition"]
+    assert disposition == "attachment; filename*=UTF-8''tally%3B%221%22.csv"
+
+
+@pytest.mark.parametrize(
+    ("url", "opened"),
+    [("https://board.example/x", True), ("javascript:alert(1)", False), ("file:///etc", False)],
+)
+async def test_only_web_addresses_are_opened_in_the_browser(url: str, opened: bool) -> None:
+    said: list[str] = []
+
+    async def hear(text: Any) -> None:
+        said.append(str(text))
+
+    board = BoardProcess(
+        ["board"], {}, on_output=hear, on_text=hear, on_end=hear, download_manager=DownloadManager()
+    )
+    await board.on_meta(json.dumps({"type": "open_url", "url": url, "new_tab": True}).encode())
+    assert bool(said) is opened

@@ -70,7 +70,7 @@ const boardBell = (() => {
 
   // Must be called while a tap or key press is being handled.
   async function unlock() {
-    context = context || new AudioContext();
+    context = context || new (window.AudioContext || window.webkitAudioContext)();
     if (context.state !== "running") await context.resume();
     show();
   }

@@ -143,11 +143,17 @@ const boardConnection = (() => {
     }
 
     async standing() {
+      const patience = new AbortController();
+      const timer = setTimeout(() => patience.abort(), ASK_MS);
       try {
-        const answer = await fetch("standing", { cache: "no-store", signal: AbortSignal.timeout(ASK_MS) });
+        const answer = await fetch("standing", { cache: "no-store", signal: patience.signal });
         if (answer.status === 401) return "signed-out";
         return answer.ok ? "welcome" : "away";
-      } catch { return "away"; }
+      } catch {
+        return "away";
+      } finally {
+        clearTimeout(timer);
+      }
     }
 
     showLost(sentence, action) {

@@ -1,6 +1,6 @@
 "use strict";
 // The terminal takes its size of text once, when it is made: a change loads the page again, and
-// the server shows the same board.
+// the server shows the same board. The pages before the board only keep a size asked for.
 
 const boardTextSize = (() => {
   const KEY = "floorboard-text-size";
@@ -25,7 +25,8 @@ const boardTextSize = (() => {
   const asked = within(new URLSearchParams(location.search).get("fontsize"));
   if (asked !== null) save(asked);
   const current = asked ?? saved() ?? USUAL;
-  document.getElementById("terminal").dataset.fontSize = String(current);
+  const terminal = document.getElementById("terminal");
+  if (terminal !== null) terminal.dataset.fontSize = String(current);
   if (location.search) history.replaceState(null, "", location.pathname);
 
   function change(direction) {
