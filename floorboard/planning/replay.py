@@ -71,6 +71,16 @@ def _rebuild(table: Timetable, followed: Placements, whole: set[int]) -> set[int
             placement = followed[task] if table.placed[task] is None else None
             if placement is not None:
                 wanted.append((placement.start, task))
+    # What is in a mold and has to be placed anew keeps its units until then, perhaps for good.
+    in_the_way = [
+        hold
+        for index, cluster in enumerate(layout.clusters)
+        if index not in whole
+        for hold in cluster.holds
+        if hold.lost_until is not None
+    ]
+    for hold in in_the_way:
+        table.keep_lost(hold)
     broken: set[int] = set()
     for _, task in sorted(wanted):
         placement = followed[task]
@@ -88,6 +98,8 @@ def _rebuild(table: Timetable, followed: Placements, whole: set[int]) -> set[int
             if table.station_full(hold.station, hold.units) & window(start, end):
                 broken.add(index)
             table.hold(hold)
+    for hold in in_the_way:
+        table.drop_lost(hold)
     return broken
 
 
