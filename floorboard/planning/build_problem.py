@@ -151,6 +151,7 @@ class _Translator:
             celsius(self.floor),
             float(self.shop.shop.pour_margin),
             self.grid.up(float(self.shop.shop.walk)),
+            self.grid.down(float(self.shop.shop.walk)),
             self.shop.shop.mix_ahead,
         )
         self.writer = TaskWriter(self.draft, self.grid, bench)

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from floorboard.floor.waits import next_wait
 from floorboard.planning.day_times import celsius, mix_times
-from floorboard.planning.in_hand import live_batches, live_in_hand, servings_to_come
+from floorboard.planning.in_hand import live_batches, live_in_hand, servings_to_come, superseded
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -92,6 +92,7 @@ class _Carrier:
         self.now = grid.at_or_after(now)
         self.celsius = celsius(floor)
         self.found = CarriedOn()
+        self.gone = superseded(floor)
         # When a layer in hand will be applied, in steps, by casting and layer.
         self.applied: dict[tuple[str, int], int] = {}
         # Steps, readying and demolds that are in hand, by casting.
@@ -105,6 +106,12 @@ class _Carrier:
             self.carry_batch(batch)
         for casting in self.floor.open_castings():
             if casting.set_aside or casting.serial in self.found.missed:
+                continue
+            if casting.serial in self.gone:
+                self.found.notes.append(
+                    f"Casting {casting.serial} is logged in mold {casting.mold}, in which another "
+                    "was begun since: log how it left."
+                )
                 continue
             opening = self.opening(casting)
             if opening is not None:
@@ -127,7 +134,7 @@ class _Carrier:
                 self.ends[serial, kind, task.index] = end
 
     def carry_batch(self, batch: Batch) -> None:
-        servings = servings_to_come(self.floor, batch)
+        servings = servings_to_come(self.floor, batch, self.gone)
         first = self.floor.castings[servings[0].casting]
         mix = first.build.mixes[batch.mix]
         times = mix_times(mix, self.celsius)

@@ -26,7 +26,8 @@ SLACK_SECONDS = 60
 class Followed:
     """The plan being followed, laid over a network.
 
-    `placements` has an entry for every task of the network, None where the plan has none.
+    `placements` has an entry for every task of the network, None where the plan has none or has
+    it in the past.
     """
 
     def __init__(
@@ -45,6 +46,7 @@ class Followed:
             for task in plan.tasks
             for casting in task.castings
         }
+        self.first = grid.at_or_after(now)
         self.placements: list[Placement | None] = []
 
     def lay(
@@ -80,18 +82,22 @@ class Followed:
     ) -> Placement | None:
         task, person = tasks[index], self.person.get(planned.person)
         before = self.before(planned, casting)
-        if before is None:
-            start = self.grid.at_or_after(planned.start)
-            ready = start if planned.kind == "layer" else start + task.setup
-            return Placement(ready - task.setup, ready, ready + task.duration, person, None, index)
-        leader, previous = found.get(before[0]), found.get(before[-1])
-        if leader is None or previous is None:
-            return None
         ready = self.grid.at_or_after(planned.start)
-        if planned.kind == "step":
-            first = tasks[leader]
-            ready += first.setup + first.duration + task.duration * (len(before) - 1)
-        return Placement(ready, ready, ready + task.duration, person, previous, leader)
+        leader, previous = index, None
+        if before is None:
+            ready += 0 if planned.kind == "layer" else task.setup
+        else:
+            known = found.get(before[0]), found.get(before[-1])
+            if known[0] is None or known[1] is None:
+                return None
+            leader, previous = known[0], known[1]
+            if planned.kind == "step":
+                first = tasks[leader]
+                ready += first.setup + first.duration + task.duration * (len(before) - 1)
+        start = ready if before is not None else ready - task.setup
+        if start < self.first:
+            return None
+        return Placement(start, ready, ready + task.duration, person, previous, leader)
 
     def before(self, planned: PlannedTask, casting: str) -> list[tuple[str, str, int]] | None:
         """Return the tasks before this one in its batch or session, None if it is the first."""
@@ -149,12 +155,11 @@ class Followed:
 
     def next_hour(self) -> list[tuple[int, int, int | None]]:
         """Return (task, start, person) of the tasks of the next hour, in steps."""
-        first = self.grid.at_or_after(self.now)
         last = self.grid.at_or_before(self.now + NEXT_HOUR)
         return [
             (index, entry.start, entry.person)
             for index, entry in enumerate(self.placements)
-            if entry is not None and first <= entry.start < last
+            if entry is not None and entry.start < last
         ]
 
 

@@ -9,8 +9,27 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from floorboard.floor.batch import Batch
+    from floorboard.floor.casting import Casting
     from floorboard.floor.events import Serving
     from floorboard.floor.floor import Floor, InHand
+
+
+def superseded(floor: Floor) -> set[str]:
+    """Return the castings logged in a mold in which another was begun since.
+
+    They cannot be there any more, though nobody logged how they left; no plan works on them.
+    """
+    latest: dict[str, Casting] = {}
+    for casting in floor.castings.values():
+        if casting.in_mold:
+            known = latest.get(casting.mold)
+            if known is None or (known.begun_at, known.serial) < (casting.begun_at, casting.serial):
+                latest[casting.mold] = casting
+    return {
+        casting.serial
+        for casting in floor.castings.values()
+        if casting.in_mold and latest[casting.mold] is not casting
+    }
 
 
 def live_batches(floor: Floor, now: dt.datetime) -> Iterator[Batch]:
@@ -19,8 +38,9 @@ def live_batches(floor: Floor, now: dt.datetime) -> Iterator[Batch]:
     One whose working time is over and that is not being applied has set in the bucket, whether or
     not that was logged.
     """
+    gone = superseded(floor)
     for batch in floor.open_batches():
-        servings = servings_to_come(floor, batch)
+        servings = servings_to_come(floor, batch, gone)
         if batch.person is None or not servings:
             continue
         first = servings[0]
@@ -29,12 +49,15 @@ def live_batches(floor: Floor, now: dt.datetime) -> Iterator[Batch]:
             yield batch
 
 
-def servings_to_come(floor: Floor, batch: Batch) -> list[Serving]:
-    """Return the layers a batch can still serve, in order: of castings in molds, not set aside."""
+def servings_to_come(floor: Floor, batch: Batch, gone: set[str]) -> list[Serving]:
+    """Return the layers a batch can still serve, in order: of castings in molds, not set aside.
+
+    `gone` are castings that cannot be in their molds any more.
+    """
     found = []
     for serving in batch.to_serve():
         casting = floor.castings.get(serving.casting)
-        if casting is None or not casting.in_mold or casting.set_aside:
+        if casting is None or not casting.in_mold or casting.set_aside or casting.serial in gone:
             continue
         if serving.layer < len(casting.coats) and casting.coats[serving.layer].applied_at is None:
             found.append(serving)
@@ -44,11 +67,12 @@ def servings_to_come(floor: Floor, batch: Batch) -> list[Serving]:
 def live_in_hand(floor: Floor, now: dt.datetime) -> Iterator[InHand]:
     """Yield the hands-on tasks begun and not ended, without what was set aside or has set."""
     live = {batch.serial for batch in live_batches(floor, now)}
+    gone = superseded(floor)
     for task in floor.all_in_hand():
         if task.kind == "batch":
             if task.batch in live:
                 yield task
             continue
         castings = task.castings or ((task.casting,) if task.casting else ())
-        if any(not floor.castings[serial].set_aside for serial in castings):
+        if any(s not in gone and not floor.castings[s].set_aside for s in castings):
             yield task

@@ -26,7 +26,7 @@ class _Reader:
         self.shop, self.floor, self.source = shop, floor, source
         self.placements = solution.placements
         self.names = name_castings(shop, source, solution)
-        self.walk = source.grid.up(float(shop.shop.walk))
+        self.walked = source.grid.down(float(shop.shop.walk))
         self.celsius = celsius(floor)
         self.sheet = Sheet()
         # The plan's name of each casting of the network.
@@ -140,7 +140,7 @@ class _Reader:
             serial = self.ids[ref.casting]
             grams = grams_of_layer(self.sheet.castings[serial].build, ref.index)
             servings.append((serial, ref.index, grams))
-            end = placed.end - self.walk
+            end = placed.end - self.walked
             self.sheet.tasks.append(
                 SheetTask("layer", person, placed.ready, end, [serial], ref.index, name)
             )
@@ -167,7 +167,7 @@ class _Reader:
     def _task(self, ref: TaskRef, members: list[int]) -> None:
         first, last = self._placed(members[0]), self._placed(members[-1])
         castings = [self.ids[self._ref(index).casting] for index in members]
-        end = last.end - self.walk
+        end = last.end - self.walked
         person = self.source.people[first.person or 0]
         self.sheet.tasks.append(SheetTask(ref.kind, person, first.start, end, castings, ref.index))
         if ref.kind == "demold":

@@ -56,7 +56,8 @@ class CastingShape:
 class Bench:
     """What the tasks of a shop draw on: hands by skill, stations by id, the day and its rules.
 
-    `walk` is in steps and follows every hands-on task; `margin` is in seconds.
+    Every hands-on task of the network is `walk` steps longer than its work; in the plan the work
+    ends `walked` whole steps before that. `margin` is in seconds.
     """
 
     people: dict[Skill, tuple[int, ...]]
@@ -64,6 +65,7 @@ class Bench:
     at_celsius: float | None
     margin: float
     walk: int
+    walked: int
     mix_ahead: bool
 
 
@@ -141,7 +143,7 @@ class TaskWriter:
             Family(
                 name=mix.name,
                 max_weight=math.floor(TENTHS * usable_grams(mix, float(mix.largest_batch)) + 1e-6),
-                max_span=max(0, self.grid.down(working - self.bench.margin)) + self.bench.walk,
+                max_span=max(0, self.grid.down(working - self.bench.margin)) + self.bench.walked,
             )
         )
         self._mixes.append((key, mix, family))
@@ -172,13 +174,15 @@ class TaskWriter:
         )
         tasks = [ready, *self.layers(casting, build, 0, deadline)]
         self.draft.lag(
-            Lag(ready, tasks[1], least=-self.bench.walk, after_anchor=Anchor.READY, name="readied")
+            Lag(
+                ready, tasks[1], least=-self.bench.walked, after_anchor=Anchor.READY, name="readied"
+            )
         )
         return tasks
 
     def layers(self, casting: str, build: Build, first: int, deadline: int | None) -> list[int]:
         """Add the layers from `first` on (counted from 0) and the demold, with their waits."""
-        shape, walk = self.shape(build), self.bench.walk
+        shape, walk, walked = self.shape(build), self.bench.walk, self.bench.walked
         tasks: list[int] = []
         for index in range(first, len(shape.layers)):
             layer = shape.layers[index]
@@ -197,9 +201,9 @@ class TaskWriter:
             ),
         )
         if tasks:
-            self.draft.lag(Lag(tasks[-1], demold, least=shape.full_cure - walk, name="full cure"))
+            self.draft.lag(Lag(tasks[-1], demold, least=shape.full_cure - walked, name="full cure"))
         for station, start, end in shape.racks:
-            rack_from = Moment(demold, Anchor.END, start - walk)
+            rack_from = Moment(demold, Anchor.END, start - walked)
             self.draft.hold(Hold(station, rack_from, Moment(demold, Anchor.END, end)))
         tasks.append(demold)
         return tasks
@@ -224,20 +228,20 @@ class TaskWriter:
             self.draft.hold(Hold(layer.frame, Moment(task, Anchor.READY), Moment(task, Anchor.END)))
 
     def _recoat(self, before: int, after: int, layer: LayerShape) -> None:
-        walk = self.bench.walk
-        greatest = None if layer.greatest is None else layer.greatest - walk
+        walked = self.bench.walked
+        greatest = None if layer.greatest is None else layer.greatest - walked
         self.draft.lag(
             Lag(
                 before,
                 after,
-                least=layer.least - walk,
+                least=layer.least - walked,
                 greatest=greatest,
                 after_anchor=Anchor.READY,
                 name="partial cure and recoat window",
             )
         )
         if not self.bench.mix_ahead:
-            self.draft.lag(Lag(before, after, least=layer.least - walk, name="no mixing ahead"))
+            self.draft.lag(Lag(before, after, least=layer.least - walked, name="no mixing ahead"))
 
     def finishing(self, casting: str, build: Build, first: int) -> list[int]:
         """Add the hands-on steps of the route from index `first` on, with their waits."""
@@ -307,8 +311,8 @@ class TaskWriter:
     ) -> None:
         greatest = None
         if step.start_by is not None:
-            greatest = self.grid.down(passive + float(step.start_by)) - self.bench.walk
-        least = self.grid.up(passive) + self._session_over(before, route) - self.bench.walk
+            greatest = self.grid.down(passive + float(step.start_by)) - self.bench.walked
+        least = self.grid.up(passive) + self._session_over(before, route) - self.bench.walked
         self.draft.lag(Lag(before, after, least=least, greatest=greatest, name="finishing wait"))
 
     def _session_over(self, task: int, route: tuple[Step, ...]) -> int:
@@ -323,8 +327,8 @@ class TaskWriter:
     def _dry(
         self, task: int, pending: list[tuple[int, float, float]], route: tuple[Step, ...]
     ) -> None:
-        over, walk = self._session_over(task, route), self.bench.walk
+        over, walked = self._session_over(task, route), self.bench.walked
         for station, start, end in pending:
-            first = Moment(task, Anchor.END, self.grid.down(start) - walk)
-            last = Moment(task, Anchor.END, self.grid.up(end) + over - walk)
+            first = Moment(task, Anchor.END, self.grid.down(start) - walked)
+            last = Moment(task, Anchor.END, self.grid.up(end) + over - walked)
             self.draft.hold(Hold(station, first, last))

@@ -134,7 +134,7 @@ def one_casting_a_mold(known: Known) -> Iterator[Breach]:
     spans: dict[str, list[tuple[float, float, str, bool]]] = {}
     for subject in known.subjects.values():
         fact = subject.fact
-        if fact is not None and not fact.in_mold:
+        if fact is not None and (not fact.in_mold or subject.serial in known.gone):
             continue
         if fact is None and not subject.planned:
             continue
@@ -198,7 +198,7 @@ def whole(known: Known) -> Iterator[Breach]:
     for serial in dict.fromkeys(known.strangers):
         yield count("whole", serial, f"The plan has work on {serial}, which it does not list.")
     for subject in known.subjects.values():
-        if subject.planned or (subject.fact is None and subject.steps):
+        if known.chosen(subject) or (subject.fact is None and subject.steps):
             yield from _whole_casting(known, subject)
         yield from _whole_route(subject)
 
@@ -229,8 +229,9 @@ def _whole_route(subject: Subject) -> Iterator[Breach]:
     if not any(subject.steps.values()):
         return
     due = fact.next_step if fact is not None else 0
-    hands_on = [n for n in range(due, len(route)) if not route[n].passive]
-    planned = sorted(n for n, works in subject.steps.items() if works)
+    in_hand = {n for n, works in subject.steps.items() if any(w.task.fixed for w in works)}
+    hands_on = [n for n in range(due, len(route)) if not route[n].passive and n not in in_hand]
+    planned = sorted(n for n, works in subject.steps.items() if works and n not in in_hand)
     if planned != hands_on[: len(planned)]:
         message = f"The finishing of {subject.serial} is planned with a step left out or repeated."
         yield count("whole", subject.serial, message)
@@ -245,15 +246,22 @@ def _whole_route(subject: Subject) -> Iterator[Breach]:
 
 def left_out(known: Known) -> Iterator[Breach]:
     """Check that a casting whose recoat window closes is carried on or named as lost."""
-    from floorboard.floor.waits import next_wait
-
     for subject in known.subjects.values():
         fact = subject.fact
-        if fact is None or not fact.in_mold or fact.set_aside or subject.planned:
+        if fact is None or not fact.in_mold or fact.set_aside:
             continue
-        wait = next_wait(fact)
-        if wait is None or wait.kind != "layer" or wait.closes_at is None:
+        if subject.serial in known.lost or subject.serial in known.gone:
             continue
-        if subject.serial not in known.lost and known.at(wait.closes_at) < known.until:
-            message = f"{subject.serial} waits for layer {wait.index + 1} and is left out."
-            yield count("left out", subject.serial, message)
+        layers = len(subject.build.piece.layers)
+        done = next((n for n in range(layers) if known.applied(subject, n) is None), layers)
+        if done in (0, layers):
+            continue
+        by = subject.build.piece.layers[done - 1].recoat_by
+        before = known.applied(subject, done - 1)
+        if by is None or before is None or before[0] + float(by) * before[1] >= known.until:
+            continue
+        yield count(
+            "left out",
+            subject.serial,
+            f"{subject.serial} waits for layer {done + 1} and is left out.",
+        )

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from floorboard.planning.day_times import celsius, mix_times
 from floorboard.planning.hands import hands
+from floorboard.planning.in_hand import superseded
 from floorboard.shop.build import build_of
 
 if TYPE_CHECKING:
@@ -70,6 +71,7 @@ class Known:
         self.walk = float(shop.shop.walk)
         self.works = [Work(task, self.at(task.start), self.at(task.end)) for task in plan.tasks]
         self.batches = {batch.id: batch for batch in plan.batches}
+        self.gone = superseded(floor)
         self.lost = {entry.casting for entry in plan.lost}
         self.subjects: dict[str, Subject] = {}
         self.strangers: list[str] = []
@@ -110,10 +112,11 @@ class Known:
     def applied(self, subject: Subject, layer: int) -> tuple[float, float, bool] | None:
         """Return when a layer's application ends, the factor of its cure and whether it is fact."""
         fact = subject.fact
-        if fact is not None and layer < len(fact.coats):
+        # A layer logged before the one below it counts for nothing until that one is there.
+        if fact is not None and layer < fact.layers_applied:
             coat = fact.coats[layer]
-            if coat.applied_at is not None:
-                return self.at(coat.applied_at), coat.cure_factor, True
+            at = coat.applied_at or fact.begun_at
+            return self.at(at), coat.cure_factor, True
         works = subject.layers.get(layer)
         if not works:
             return None
@@ -128,6 +131,18 @@ class Known:
         if fact is not None and fact.coats[layer].begun_at is not None:
             return fact.coats[layer].cure_factor
         return mix_times(subject.build.mix_of_layer(layer), self.celsius).cure_factor
+
+    def chosen(self, subject: Subject) -> bool:
+        """Return whether the plan chose any work up to demold for a casting.
+
+        Work in hand, and the pours of a batch in hand, are no choice.
+        """
+        works = [*subject.ready, *subject.demold]
+        works += [work for layer in subject.layers.values() for work in layer]
+        return any(
+            not work.task.fixed and (work.task.batch or "") not in self.floor.batches
+            for work in works
+        )
 
     def batch_is_fact(self, batch: PlannedBatch) -> bool:
         """Return whether a planned batch was begun on the floor."""
