@@ -16,6 +16,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "plan": ("plan", "plan", "Print who should do what when."),
     "tally": ("tally", "tally", "Print the counts of a day or of a range of days."),
     "log": ("log", "log", "Print the log, newest entries last."),
+    "serve": ("serve", "serve", "Serve the board to browsers on the shop's network."),
     "shop": ("shop", "shop", "Check, load or save the shop's definitions."),
     "schema": ("schema", "schema", "Print the JSON schema of what a command prints with --json."),
 }

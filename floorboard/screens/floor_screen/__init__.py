@@ -1,0 +1,1 @@
+"""The floor: who does what next, every mold, the last entries."""

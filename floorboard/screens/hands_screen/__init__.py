@@ -1,0 +1,1 @@
+"""The hands chart: who does what through the day, and what cures beneath."""

@@ -1,0 +1,1 @@
+"""The log: search, read, strike."""
