@@ -65,9 +65,9 @@ def _table(path: tuple[str, ...], entry: Definition) -> Iterator[str]:
         if name in _TABLE_LISTS:
             for item in value:
                 later += ["", f"[[{'.'.join((*path, name))}]]"]
-                later += [f"{key} = {_value(key, inner)}" for key, inner in _written(item)]
+                later += [f"{key} = {field_toml(key, inner)}" for key, inner in _written(item)]
         else:
-            yield f"{name} = {_value(name, value)}"
+            yield f"{name} = {field_toml(name, value)}"
     yield from later
 
 
@@ -83,8 +83,8 @@ def _written(entry: Definition) -> Iterator[tuple[str, Any]]:
         yield name, value
 
 
-def _value(name: str, value: Any) -> str:
-    """A field's value as TOML; a list of entries puts one on a line."""
+def field_toml(name: str, value: Any) -> str:
+    """Return a field's value as TOML; a list of entries puts one on a line."""
     if _is_entries(value):
         return "[\n" + "".join(f"    {_inline(item)},\n" for item in value) + "]"
     if isinstance(value, Definition) and any(_is_entries(v) for _, v in _written(value)):
@@ -98,7 +98,7 @@ def _is_entries(value: Any) -> bool:
 
 def _wrapped_table(entry: Definition) -> str:
     """An inline table whose lists are broken over lines, as TOML allows only inside a list."""
-    return "{ " + ", ".join(f"{name} = {_value(name, v)}" for name, v in _written(entry)) + " }"
+    return "{ " + ", ".join(f"{name} = {field_toml(name, v)}" for name, v in _written(entry)) + " }"
 
 
 def _inline(entry: Definition) -> str:
