@@ -1,0 +1,1 @@
+"""Shop set-up: forms for people, materials, mixes, pieces, molds, stations and orders."""

@@ -1,0 +1,88 @@
+"""The first-run guide: from nothing to a first casting in a dozen plain questions."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, VerticalScroll
+from textual.content import Content
+from textual.screen import Screen
+from textual.widgets import Button, Footer, Input, Static
+
+from floorboard.shop.errors import FloorboardError
+from floorboard.shop.shop import Shop
+from floorboard.usecases.first_shop import QUESTIONS, first_shop
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+
+WELCOME = (
+    "Welcome. Answer what you can and change the rest later: every line has an answer already. "
+    "Enter goes to the next line; F2 opens the board."
+)
+
+
+class FirstRun(Screen[Shop | None]):
+    """The questions, each with an answer to start from."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f2", "save", "Open the board", key_display="F2"),
+        Binding("escape", "leave", "Quit", key_display="Esc"),
+    ]
+    CSS = """
+    FirstRun { background: $background; }
+    FirstRun #title { height: 1; background: $panel; text-style: bold; padding: 0 1; }
+    FirstRun #welcome { height: auto; padding: 0 1 1 1; }
+    FirstRun #problems { height: auto; max-height: 8; color: $error; padding: 0 1; }
+    FirstRun .line { height: auto; }
+    FirstRun .question { padding: 0 1; text-style: bold; }
+    FirstRun Input { border: none; height: 1; background: $panel; margin: 0 1 1 1; }
+    FirstRun Input:focus { background: $primary 20%; }
+    FirstRun #buttons { height: 3; }
+    """
+    AUTO_FOCUS = "Input"
+
+    def __init__(self, zone: str) -> None:
+        super().__init__()
+        self._zone = zone
+
+    def compose(self) -> ComposeResult:
+        """Lay out the questions from top to bottom."""
+        yield Static("Your shop, to begin with", id="title")
+        yield Static(Content(WELCOME), id="welcome")
+        yield Static("", id="problems")
+        with VerticalScroll():
+            for question in QUESTIONS:
+                answer = self._zone if question.key == "zone" else question.answer
+                yield Static(Content(question.text), classes="question")
+                yield Input(answer, id=f"answer-{question.key}", max_length=300)
+        with Horizontal(id="buttons"):
+            yield Button("Open the board", id="save", variant="success")
+        yield Footer(show_command_palette=False)
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Go to the next line; from the last, open the board."""
+        if event.input.id == f"answer-{QUESTIONS[-1].key}":
+            self.action_save()
+        else:
+            self.focus_next("Input")
+
+    def on_button_pressed(self) -> None:
+        """Open the board by touch."""
+        self.action_save()
+
+    def action_save(self) -> None:
+        """Make the shop, or say everything that is wrong with the answers."""
+        answers = {q.key: self.query_one(f"#answer-{q.key}", Input).value for q in QUESTIONS}
+        try:
+            shop = first_shop(answers)
+        except FloorboardError as refusal:
+            self.query_one("#problems", Static).update(Content(str(refusal)))
+            return
+        self.dismiss(shop)
+
+    def action_leave(self) -> None:
+        """Make nothing."""
+        self.dismiss(None)

@@ -1,0 +1,133 @@
+"""A newcomer's first shop, from a dozen plain answers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import tomlkit
+
+from floorboard.shop.errors import FloorboardError, ShopFileError
+from floorboard.shop.file import read_shop
+
+if TYPE_CHECKING:
+    from floorboard.shop.shop import Shop
+
+
+class AnswersRefused(FloorboardError):
+    """Answers a shop cannot be made of; one sentence for each."""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One question of the guide, with an answer to start from."""
+
+    key: str
+    text: str
+    answer: str
+
+
+QUESTIONS: tuple[Question, ...] = (
+    Question("shop", "What is the shop called?", "My shop"),
+    Question("zone", "Which time zone is its clock in?", "Europe/London"),
+    Question("person", "What is your name?", "Me"),
+    Question("start", "When does your day start?", "08:00"),
+    Question("end", "When does it end?", "17:00"),
+    Question("powder", "What powder do you mix?", "Plaster"),
+    Question("liquid", "With what liquid?", "Water"),
+    Question("ratio", "How many parts of powder to how many of liquid, by weight?", "10 : 7"),
+    Question("working", "How long can a batch be worked once it is wetted?", "15 min"),
+    Question("bucket", "How much does your bucket hold?", "3 kg"),
+    Question("piece", "What do you cast?", "Bowl"),
+    Question("molds", "How many molds of it do you have?", "2"),
+    Question("layers", "How many layers does a casting have?", "2"),
+    Question("grams", "How much mix goes into one layer?", "400 g"),
+    Question("apply", "How long do you work a layer?", "5 min"),
+    Question("partial", "How long must a layer cure before the next?", "15 min"),
+    Question("recoat", "By when must the next be in, or 'none' if any time will do?", "45 min"),
+    Question("full", "How long from the last layer to demold?", "45 min"),
+)
+# What the guide does not ask, and the set-up screen can change later.
+WEIGH, MIX, READY, DEMOLD = "2 min", "2 min", "4 min", "3 min"
+MOST_MOLDS, MOST_LAYERS = 99, 12
+
+
+def first_shop(answers: dict[str, str]) -> Shop:
+    """Return a shop made of the answers, one for each of `QUESTIONS`.
+
+    Raises
+    ------
+    AnswersRefused
+        With a sentence for everything that cannot be.
+    """
+    given = {q.key: answers.get(q.key, q.answer).strip() or q.answer for q in QUESTIONS}
+    problems: list[str] = []
+    molds = _whole(given["molds"], MOST_MOLDS, "molds", problems)
+    layers = _whole(given["layers"], MOST_LAYERS, "layers", problems)
+    powder_parts, liquid_parts = _ratio(given["ratio"], problems)
+    if problems:
+        raise AnswersRefused("\n".join(problems))
+    document = _document(given, molds, layers, (powder_parts, liquid_parts))
+    try:
+        return read_shop(tomlkit.dumps(document), "answers")
+    except ShopFileError as error:
+        said = [f"{p.field}: found {p.found}, expected {p.expected}." for p in error.problems]
+        raise AnswersRefused("\n".join(dict.fromkeys(said))) from None
+
+
+def _whole(text: str, most: int, what: str, problems: list[str]) -> int:
+    number = int(text) if text.isascii() and text.isdigit() and len(text) < 5 else 0
+    if not 1 <= number <= most:
+        problems.append(f"Found {text[:40]!r} {what}; type a number from 1 to {most}.")
+    return number
+
+
+def _ratio(text: str, problems: list[str]) -> tuple[float, float]:
+    try:
+        powder, liquid = (float(part) for part in text.split(":"))
+        if not (0 < powder <= 10_000 and 0 < liquid <= 10_000):
+            raise ValueError
+    except ValueError:
+        problems.append(f"Found the parts {text[:40]!r}; type two numbers such as '10 : 7'.")
+        return 1.0, 1.0
+    return powder, liquid
+
+
+def _document(
+    given: dict[str, str], molds: int, layers: int, parts: tuple[float, float]
+) -> dict[str, Any]:
+    layer: dict[str, Any] = {"mix": "mix", "amount": given["grams"], "apply": given["apply"]}
+    between = {"partial_cure": given["partial"], "recoat_by": given["recoat"]}
+    shift = {"days": "mon-sun", "start": given["start"], "end": given["end"]}
+    return {
+        "shop": {"name": given["shop"], "zone": given["zone"]},
+        "people": {"me": {"name": given["person"], "shifts": [shift]}},
+        "materials": {
+            "powder": {"name": given["powder"], "form": "powder"},
+            "liquid": {"name": given["liquid"], "form": "liquid"},
+        },
+        "mixes": {
+            "mix": {
+                "name": f"{given['powder']} mix",
+                "parts": [
+                    {"material": "powder", "parts": parts[0]},
+                    {"material": "liquid", "parts": parts[1]},
+                ],
+                "weigh": WEIGH,
+                "mix": MIX,
+                "working_time": given["working"],
+                "largest_batch": given["bucket"],
+            }
+        },
+        "pieces": {
+            "piece": {
+                "name": given["piece"],
+                "ready": READY,
+                "full_cure": given["full"],
+                "demold": DEMOLD,
+                "layers": [layer | between for _ in range(layers - 1)] + [layer],
+                "route": [{"kind": "trim", "takes": "5 min"}, {"kind": "pack", "takes": "3 min"}],
+            }
+        },
+        "molds": {f"mold-{n}": {"number": n, "piece": "piece"} for n in range(1, molds + 1)},
+    }
