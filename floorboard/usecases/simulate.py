@@ -10,6 +10,7 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from floorboard.floor.waits import next_wait
 from floorboard.usecases.stage_times import stage_seconds
 
 if TYPE_CHECKING:
@@ -78,7 +79,12 @@ class Crew:
         seconds = stage_seconds(self.session.floor, press)
         # Work is seldom much quicker than planned and now and then a good deal slower.
         factor = min(1.6, max(0.85, self.rng.gauss(1.0, self.spread)))
-        return max(
-            last_press.get(person, task.since) + dt.timedelta(seconds=seconds * factor),
-            self.clock.now(),
-        )
+        done = last_press.get(person, task.since) + dt.timedelta(seconds=seconds * factor)
+        return max(done, self.clock.now(), *self._opens(press))
+
+    def _opens(self, press: Press) -> list[dt.datetime]:
+        """Return when the layer a press pours opens: nobody pours before the cure is reached."""
+        if press.kind != "begin layer":
+            return []
+        wait = next_wait(self.session.floor.castings[press.castings[0]])
+        return [wait.opens_at] if wait is not None else []
