@@ -11,11 +11,10 @@ import random
 import tempfile
 from pathlib import Path
 
-from floorboard.store.sqlite_store import open_store
-
 from floorboard.cli.compose import ShopPlanner
 from floorboard.floor import events as e
 from floorboard.floor.clock import FixedClock
+from floorboard.store.sqlite_store import open_store
 from floorboard.usecases.demo_day import demo_shop, demo_start
 from floorboard.usecases.session import Session
 from floorboard.usecases.simulate import Crew

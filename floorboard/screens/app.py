@@ -13,7 +13,9 @@ from textual.message import Message
 
 from floorboard.screens.endings import install_endings
 from floorboard.screens.floor_screen.floor_screen import FloorScreen
+from floorboard.screens.place import opening_view, remember_view
 from floorboard.screens.theme import palettes_for, theme_of, wants_ascii
+from floorboard.screens.views import FLOOR, VIEWS, screen_of, view_bindings
 
 if TYPE_CHECKING:
     from floorboard.planning.plan import Plan
@@ -27,7 +29,8 @@ class BoardApp(App[None]):
     ENABLE_COMMAND_PALETTE = True
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("q", "quit", "Quit"),
-        Binding("l", "change_colours", "Colours", show=False, tooltip="Dark, light, strong"),
+        Binding("f9", "change_colours", "Colours", show=False, tooltip="Dark, light, strong"),
+        *view_bindings(),
     ]
 
     class PlanDrawnUp(Message):
@@ -51,6 +54,8 @@ class BoardApp(App[None]):
         self._use_palettes()
         install_endings(self)
         self.push_screen(FloorScreen(self.session, ascii_only=self._ascii_only))
+        if again := opening_view([view.name for view in VIEWS]):
+            self.action_open_view(again)
         self.call_after_refresh(self.draw_up_plan)
         self.set_interval(5.0, self._plan_if_stale)
 
@@ -77,6 +82,14 @@ class BoardApp(App[None]):
             for screen in self.screen_stack:
                 if isinstance(screen, FloorScreen):
                     screen.show_floor()
+
+    def action_open_view(self, name: str) -> None:
+        """Open a view over the floor; from another view it takes that one's place."""
+        while len(self.screen_stack) > 2:
+            self.pop_screen()
+        remember_view(name)
+        screen = screen_of(name, self.session, ascii_only=self._ascii_only)
+        self.push_screen(screen, lambda _: remember_view(FLOOR))
 
     def _use_palettes(self) -> None:
         """Start with the palette asked for, out of those the terminal can show."""

@@ -73,19 +73,16 @@ class ChartOfHands(ScrollView, can_focus=True):
             if place >= 0 and place + len(label) <= len(cells):
                 cells[place : place + len(label)] = label
             hour = (hour.astimezone(dt.UTC) + dt.timedelta(hours=1)).astimezone(self._zone)
-        quiet = self.rich_style + Style(color=self._tone(looks.DARK_QUIET, looks.LIGHT_QUIET))
+        quiet = self.rich_style + looks.palette_of(self.app.theme).quiet_style()
         return Strip([Segment(fit("", NAME_WIDTH) + "".join(cells), quiet)], width)
 
     def _place(self, chart: HandsChart, moment: dt.datetime, cells: int) -> int:
         span = (chart.end - chart.start).total_seconds()
         return int((moment - chart.start).total_seconds() / span * cells)
 
-    def _tone(self, dark: str, light: str) -> str:
-        return dark if self.app.current_theme.dark else light
-
     def _lane(self, chart: HandsChart, lane: Lane, width: int) -> Strip:
         room = width - NAME_WIDTH
-        quiet = self.rich_style + Style(color=self._tone(looks.DARK_QUIET, looks.LIGHT_QUIET))
+        quiet = self.rich_style + looks.palette_of(self.app.theme).quiet_style()
         characters = ["·" if lane.is_person else " "] * room
         styles = [quiet] * room
         for start, end in lane.free:
@@ -123,13 +120,11 @@ class ChartOfHands(ScrollView, can_focus=True):
             characters[cells[0]] = "[" if self._ascii else BAR_ENDS
 
     def _bar_style(self, bar: Bar) -> Style:
-        ink = self._tone(looks.DARK_GROUND, "#ffffff")
+        palette = looks.palette_of(self.app.theme)
         state = BAR_STATES.get(bar.kind)
         if state is None:
-            return Style(color=self._tone(looks.DARK_QUIET, looks.LIGHT_QUIET))
-        tone = looks.LOOKS[state]
-        ground = tone.dark if self.app.current_theme.dark else tone.light
-        return Style(color=ink, bgcolor=ground, bold=bar.fixed)
+            return palette.quiet_style()
+        return palette.badge(state) + Style(bold=bar.fixed)
 
 
 BAR_STATES: dict[str, State] = {

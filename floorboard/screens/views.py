@@ -1,0 +1,85 @@
+"""The views of the board: one line a view, its key, and where its screen is defined.
+
+A view's module is imported only when it is first opened, so that the floor paints at once.
+"""
+
+from __future__ import annotations
+
+import importlib
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from textual.binding import Binding
+
+if TYPE_CHECKING:
+    from textual.screen import Screen
+
+    from floorboard.usecases.session import Session
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """A view: its name, its keys, its label and tip, and "module:class" under `screens`.
+
+    `draws` says whether its screen takes `ascii_only` besides the session.
+    """
+
+    name: str
+    keys: str
+    label: str
+    tip: str
+    where: str
+    draws: bool = False
+    in_footer: bool = False
+
+
+FLOOR = "floor"
+VIEWS: tuple[View, ...] = (
+    View(
+        "hands",
+        "h",
+        "Hands",
+        "The hands chart: who does what through the day",
+        "hands_screen.hands_screen:HandsScreen",
+        draws=True,
+        in_footer=True,
+    ),
+    View("log", "l", "Log", "Search the log, strike any entry", "log_screen.log_screen:LogScreen"),
+    View(
+        "setup",
+        "s",
+        "Set-up",
+        "People, materials, mixes, pieces, molds, orders",
+        "setup_screen.setup_screen:SetupScreen",
+    ),
+)
+
+
+def view_bindings() -> list[Binding]:
+    """Return the key bindings that open the views."""
+    return [
+        Binding(
+            view.keys,
+            f"open_view('{view.name}')",
+            view.label,
+            show=view.in_footer,
+            tooltip=view.tip,
+            id=f"view-{view.name}",
+        )
+        for view in VIEWS
+    ]
+
+
+def screen_of(name: str, session: Session, *, ascii_only: bool) -> Screen[Any]:
+    """Import and make a view's screen.
+
+    Raises
+    ------
+    KeyError
+        If there is no such view.
+    """
+    view = {view.name: view for view in VIEWS}[name]
+    module, _, class_name = view.where.partition(":")
+    kind = getattr(importlib.import_module(f"floorboard.screens.{module}"), class_name)
+    screen: Screen[Any] = kind(session, ascii_only=ascii_only) if view.draws else kind(session)
+    return screen
