@@ -17,6 +17,16 @@ class Clock(Protocol):
         ...
 
 
+def steady_seconds() -> float:
+    """Return seconds that only ever run forward, at the pace of real time.
+
+    They start anywhere. Where the system can, they run on while the machine sleeps, so that a lid
+    closed over lunch is not taken for a clock that was set.
+    """
+    boot_clock = getattr(time, "CLOCK_BOOTTIME", None)
+    return time.monotonic() if boot_clock is None else time.clock_gettime(boot_clock)
+
+
 class SystemClock:
     """The machine's clock."""
 

@@ -106,6 +106,12 @@ def stretches(
     return _less(shifts, breaks)
 
 
+def in_stretches(pattern: Iterable[Stretch], zone: str, moment: dt.datetime) -> bool:
+    """Return whether a moment lies in a weekly pattern of local times."""
+    a_moment_later = _aware(moment) + dt.timedelta(microseconds=1)
+    return any(True for _ in _spans(pattern, zone, moment, a_moment_later))
+
+
 def _spans(
     pattern: Iterable[Stretch], zone: str, start_utc: dt.datetime, end_utc: dt.datetime
 ) -> Iterator[Interval]:

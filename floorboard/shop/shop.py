@@ -180,6 +180,12 @@ class Settings(Definition):
         default=Percent(0.1), description="dry when two weighings differ by less than this"
     )
     weighings_apart: Duration = Field(default=Duration(7200), description="least time between them")
+    quiet: Annotated[tuple[Stretch, ...], Field(max_length=50)] = Field(
+        default=(), description="hours in which the board calls without sound"
+    )
+    far_view_after: Duration | None = Field(
+        default=None, description="how long nobody keys anything before the far view comes on"
+    )
 
     @field_validator("zone")
     @classmethod

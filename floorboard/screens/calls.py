@@ -1,0 +1,250 @@
+"""What the board calls people for, at a moment. Pure.
+
+Four kinds, named as the states of molds are: *soon* (time to get ready to weigh), *due*, *closing*
+(a window, or the working time of a wet batch, is about to end) and *window lost*. A call is about
+one thing; acknowledging it hushes that call and no other. The screen shows the first of the list.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from floorboard.floor.waits import next_wait
+
+if TYPE_CHECKING:
+    from collections.abc import Container, Iterator
+
+    from floorboard.floor.batch import Batch
+    from floorboard.floor.casting import Casting
+    from floorboard.floor.floor import Floor
+    from floorboard.floor.waits import Wait
+    from floorboard.planning.plan import Plan
+    from floorboard.shop.shop import Shop
+
+CallKind = Literal["soon", "due", "closing", "window lost"]
+
+# Called so long before weighing has to begin: enough to put down what is in hand and walk over.
+NOTICE_SECONDS = 120.0
+# A window calls when what is left of it is less than this, or than it takes to weigh and mix ...
+CLOSING_SECONDS = 600.0
+SPARE_SECONDS = 120.0
+# ... but not while a plan that keeps it is being followed, give or take so much.
+LATE_SECONDS = 60.0
+# A wet batch calls when so much of its working time is left.
+SETTING_SECONDS = 120.0
+# News of a loss goes before what is due; after so long it no longer stands in the way.
+FRESH_SECONDS = 60.0
+
+
+@dataclass(frozen=True, slots=True)
+class Call:
+    """One call.
+
+    `moment` is what it counts to: the planned start, or the closing of the window. `subject` is a
+    casting, a batch or a mold, `step` what it waits for. `words` say it without the countdown.
+    """
+
+    kind: CallKind
+    subject: str
+    step: str
+    mold: int | None
+    words: str
+    moment: dt.datetime
+    person: str | None = None
+    rank: int = 0
+
+    @property
+    def key(self) -> str:
+        """The name under which it is acknowledged."""
+        return f"{self.kind}/{self.subject}/{self.step}"
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """When and by whom a plan has something begun."""
+
+    at: dt.datetime
+    person: str
+
+
+def calls_at(
+    shop: Shop,
+    floor: Floor,
+    plan: Plan,
+    now: dt.datetime,
+    acknowledged: Container[str] = frozenset(),
+) -> list[Call]:
+    """Return what to call people for, the most urgent first, without what was acknowledged."""
+    found = [*_castings(shop, floor, plan, now), *_molds(shop, floor, plan, now)]
+    found += _batches(shop, floor, now)
+    wanted = [call for call in found if call.key not in acknowledged]
+    return sorted(wanted, key=lambda call: (call.rank, call.moment, call.mold or 0, call.subject))
+
+
+def _castings(shop: Shop, floor: Floor, plan: Plan, now: dt.datetime) -> Iterator[Call]:
+    starts = _planned(floor, plan)
+    in_buckets = {(s.casting, s.layer) for batch in floor.open_batches() for s in batch.to_serve()}
+    in_hand = {task.person: task.kind for task in floor.all_in_hand()}
+    for casting in floor.open_castings():
+        wait = next_wait(casting)
+        if wait is None or wait.begun_at is not None or wait.kind == "ready":
+            continue
+        if casting.set_aside or (
+            wait.kind == "layer" and (casting.serial, wait.index) in in_buckets
+        ):
+            continue
+        start = starts.get((casting.serial, wait.kind, wait.index))
+        call = _of_casting(shop, casting, wait, start, now, planned=plan.status != "none")
+        if call is not None and not _can_wait(call, wait, in_hand.get(call.person or ""), now):
+            yield call
+
+
+def _can_wait(call: Call, wait: Wait, in_hand: str | None, now: dt.datetime) -> bool:
+    """Return whether a call is no reason to turn from what its person has in hand."""
+    if in_hand is None:
+        return False
+    if call.kind == "soon":
+        return in_hand == "batch"
+    if call.kind == "due":
+        late = (now - call.moment).total_seconds()
+        return wait.closes_at is None or late <= LATE_SECONDS
+    return False
+
+
+def _of_casting(
+    shop: Shop,
+    casting: Casting,
+    wait: Wait,
+    start: Start | None,
+    now: dt.datetime,
+    *,
+    planned: bool,
+) -> Call | None:
+    lead = _lead_seconds(casting, wait)
+    begin = start.at if start else wait.opens_at - dt.timedelta(seconds=lead)
+    kind, moment, rank = _kind(wait, begin, start, now, lead, planned=planned)
+    if kind is None:
+        return None
+    mold = shop.molds.get(casting.mold)
+    number = mold.number if mold is not None and casting.in_mold else None
+    return Call(
+        kind=kind,
+        subject=casting.serial,
+        step=f"{wait.kind} {wait.index}",
+        mold=number,
+        words=_words(casting, wait, kind),
+        moment=moment,
+        person=start.person if start else None,
+        rank=rank,
+    )
+
+
+def _kind(
+    wait: Wait,
+    begin: dt.datetime,
+    start: Start | None,
+    now: dt.datetime,
+    lead: float,
+    *,
+    planned: bool,
+) -> tuple[CallKind | None, dt.datetime, int]:
+    """Return the kind of call, the moment it counts to, and its rank; no kind if none is due."""
+    closes = wait.closes_at
+    if closes is not None and now > closes:
+        fresh = (now - closes).total_seconds() < FRESH_SECONDS
+        return "window lost", closes, 1 if fresh else 5
+    to_begin = (begin - now).total_seconds()
+    if closes is not None:
+        late = to_begin <= (-LATE_SECONDS if start and begin <= closes else 0.0)
+        if begin > closes:
+            late = now >= wait.opens_at
+        left = (closes - now).total_seconds()
+        if late and left <= max(CLOSING_SECONDS, lead + SPARE_SECONDS):
+            return "closing", closes, 0
+    if start is None and (planned or wait.kind == "step") and closes is None:
+        # The plan leaves it for later, and nothing is lost by that.
+        return None, begin, 0
+    if to_begin <= 0:
+        return "due", begin, 2 if closes is not None else 3
+    if wait.kind == "layer" and to_begin <= NOTICE_SECONDS:
+        return "soon", begin, 4
+    return None, begin, 0
+
+
+def _lead_seconds(casting: Casting, wait: Wait) -> float:
+    """Return how long before it opens the work has to begin: to weigh and mix for a layer."""
+    if wait.kind != "layer":
+        return 0.0
+    return casting.build.mix_of_layer(wait.index).making_seconds
+
+
+def _words(casting: Casting, wait: Wait, kind: CallKind) -> str:
+    if wait.kind == "layer":
+        if kind == "window lost":
+            return f"recoat window of layer {wait.index + 1} lost"
+        if kind == "closing":
+            return f"window of layer {wait.index + 1} closing"
+        return f"weigh for layer {wait.index + 1}"
+    if wait.kind == "demold":
+        return "demold"
+    step = casting.build.piece.route[wait.index]
+    name = step.name or step.kind
+    late = {"window lost": " is past its time", "closing": " has to start"}.get(kind, "")
+    return f"{name} {casting.serial}{late}"
+
+
+def _planned(floor: Floor, plan: Plan) -> dict[tuple[str, str, int], Start]:
+    """Return when the plan has each casting's steps begun; for a layer, its batch's weighing."""
+    molds = {casting.id: casting.mold for casting in plan.castings if casting.new}
+    starts: dict[tuple[str, str, int], Start] = {}
+
+    def put(casting: str, kind: str, index: int, start: Start) -> None:
+        mold = molds.get(casting)
+        begun = floor.casting_in(mold) if mold else None
+        starts.setdefault((begun.serial if begun else casting, kind, index), start)
+
+    for batch in plan.batches:
+        if not batch.fixed:
+            for serving in batch.servings:
+                start = Start(batch.start, batch.person)
+                put(serving.casting, "layer", serving.layer, start)
+    for task in plan.tasks:
+        if not task.fixed and task.kind in {"layer", "demold", "step"}:
+            for casting in task.castings:
+                put(casting, task.kind, task.index, Start(task.start, task.person))
+    return starts
+
+
+def _molds(shop: Shop, floor: Floor, plan: Plan, now: dt.datetime) -> Iterator[Call]:
+    """Yield the molds the plan wants cleaned and readied now, for people with free hands."""
+    molds = {casting.id: casting.mold for casting in plan.castings if casting.new}
+    busy = {task.person for task in floor.all_in_hand()}
+    for task in plan.tasks:
+        if task.kind != "ready" or task.fixed or task.start > now or task.person in busy:
+            continue
+        mold = molds.get(task.castings[0], "")
+        if mold in shop.molds and floor.casting_in(mold) is None:
+            number = shop.molds[mold].number
+            words = "clean and ready it"
+            yield Call("due", mold, "ready", number, words, task.start, task.person, rank=3)
+
+
+def _batches(shop: Shop, floor: Floor, now: dt.datetime) -> Iterator[Call]:
+    for batch in floor.open_batches():
+        sets_at = batch.sets_at
+        if sets_at is None or (sets_at - now).total_seconds() > SETTING_SECONDS:
+            continue
+        over = now > sets_at
+        number = _next_mold(shop, floor, batch)
+        words = f"batch {batch.serial}: working time {'over' if over else 'ending'}"
+        kind: CallKind = "window lost" if over else "closing"
+        yield Call(kind, batch.serial, "batch", number, words, sets_at, batch.person, int(over))
+
+
+def _next_mold(shop: Shop, floor: Floor, batch: Batch) -> int | None:
+    serving = next(iter(batch.to_serve()), None)
+    casting = floor.castings.get(serving.casting) if serving is not None else None
+    mold = shop.molds.get(casting.mold) if casting is not None else None
+    return mold.number if mold is not None else None
