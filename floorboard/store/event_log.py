@@ -162,6 +162,43 @@ def of_casting(connection: sqlite3.Connection, casting: str) -> list[Entry]:
     return [entry_of(row) for row in connection.execute(sql, (casting,))]
 
 
+def of_batch(connection: sqlite3.Connection, batch: str) -> list[Entry]:
+    """Return the entries filed under a batch that count, in order of the log."""
+    sql = f"SELECT {COLUMNS} FROM entries WHERE batch = ? AND struck_by IS NULL ORDER BY seq"
+    return [entry_of(row) for row in connection.execute(sql, (batch,))]
+
+
+def struck_since(connection: sqlite3.Connection, seq: int) -> bool:
+    """Return whether any entry after this number strikes another."""
+    sql = "SELECT 1 FROM entries WHERE seq > ? AND kind = 'entry struck' LIMIT 1"
+    return connection.execute(sql, (seq,)).fetchone() is not None
+
+
+def castings_poured(connection: sqlite3.Connection, batches: Iterable[str]) -> list[str]:
+    """Return the castings with a layer of any of these batches, in order of the log."""
+    found: dict[int, str] = {}
+    for some in _chunks(sorted(batches)):
+        marks = ", ".join("?" * len(some))
+        sql = (
+            "SELECT seq, json_extract(data, '$.casting') FROM entries"
+            f" WHERE batch IN ({marks}) AND kind IN ('layer begun', 'layer applied')"
+            " AND struck_by IS NULL"
+        )
+        found |= dict(connection.execute(sql, some))
+    return list(dict.fromkeys(found[seq] for seq in sorted(found)))
+
+
+def batches_poured(connection: sqlite3.Connection, casting: str) -> list[str]:
+    """Return the batches a casting has a layer of, in order of the log."""
+    sql = (
+        "SELECT batch FROM entries WHERE seq IN"
+        " (SELECT seq FROM entry_castings WHERE casting = ?)"
+        " AND kind IN ('layer begun', 'layer applied') AND batch IS NOT NULL"
+        " AND struck_by IS NULL ORDER BY seq"
+    )
+    return list(dict.fromkeys(batch for (batch,) in connection.execute(sql, (casting,))))
+
+
 def filed_under(
     connection: sqlite3.Connection, castings: Iterable[str], batches: Iterable[str], before: int
 ) -> list[Entry]:

@@ -15,7 +15,9 @@ if TYPE_CHECKING:
     from floorboard.floor.casting import Flag
 
 WorkKind = Literal["ready", "batch", "layer", "demold", "step"]
-StockKind = Literal["received", "opened", "weighed", "step", "wasted", "counted"]
+StockKind = Literal[
+    "received", "opened", "weighed", "step", "wasted", "counted", "made up", "into lot"
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +61,8 @@ class BatchWeighing:
 class StockMove:
     """What an entry did to a lot: grams in, or out if negative.
 
-    A count moves a lot by what was found more, or less, than the log had of it.
+    A count moves a lot by what was found more, or less, than the log had of it. A solution made
+    up comes in as "made up", and what it was made of goes out "into lot" by the same entry.
     """
 
     material: str

@@ -24,6 +24,7 @@ from floorboard.store.refusals import (
     refuse_taken_serial,
     refuse_unstrikable,
 )
+from floorboard.store.stock_rows import StockRows
 from floorboard.store.strike import fold_again
 from floorboard.store.take_in import Dirty, take_in
 
@@ -142,6 +143,16 @@ class SqliteStore:
         """Return every entry about a casting and every strike of one, in order of the log."""
         with self._reading() as connection:
             return event_log.of_casting(connection, serial)
+
+    def of_batch(self, serial: str) -> list[e.Entry]:
+        """Return every entry about a batch that counts, in order of the log."""
+        with self._reading() as connection:
+            return event_log.of_batch(connection, serial)
+
+    @property
+    def stock(self) -> StockRows:
+        """What moved stock, and where it went."""
+        return StockRows(self._reading)
 
     # Writing
 

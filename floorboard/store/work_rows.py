@@ -97,6 +97,8 @@ def add_rows(
                 rows.reading = _reading(ledger.floor.castings[event.casting], entry)
         case e.LotReceived() | e.LotOpened() | e.StockWasted() | e.StockCounted():
             rows.stock.append(_stock(entry, balance))
+        case e.SolutionMade():
+            rows.stock += _made_up(entry.at, event)
         case _:
             pass
 
@@ -269,3 +271,11 @@ def _stock(entry: e.Entry, balance: Callable[[str, str], float]) -> StockMove:
             return StockMove(event.material, event.lot, found_more, "counted", at)
         case _:
             raise TypeError(f"{event.kind} is no stock event")
+
+
+def _made_up(at: dt.datetime, event: e.SolutionMade) -> list[StockMove]:
+    made = StockMove(event.material, event.lot, event.grams, "made up", at, expires=event.expires)
+    takings = [
+        StockMove(one.material, one.lot or "", -one.grams, "into lot", at) for one in event.takings
+    ]
+    return [made, *takings]

@@ -13,6 +13,61 @@ if TYPE_CHECKING:
     from floorboard.planning.plan import Plan
     from floorboard.shop.build import Build
     from floorboard.shop.shop import Shop
+    from floorboard.store.rows import StockMove
+
+Lot = tuple[str, str]
+
+
+class StockRows(Protocol):
+    """What moved stock, read by index. Lots are (material, lot); "" is a lot not named."""
+
+    def moves(self, after: int = 0) -> list[tuple[int, StockMove]]:
+        """Return all moves of entries after a number, with their entries', in order of the log."""
+        ...
+
+    def moves_of(self, material: str) -> list[tuple[int, StockMove]]:
+        """Return all moves of one material, in order of the log."""
+        ...
+
+    def last(self) -> int:
+        """Return the number of the log's last entry."""
+        ...
+
+    def struck_since(self, seq: int) -> bool:
+        """Return whether any entry was struck after this number."""
+        ...
+
+    def batches_from(self, lot: Lot) -> list[str]:
+        """Return the batches a lot went into, in order of the log."""
+        ...
+
+    def made_from(self, lot: Lot) -> list[Lot]:
+        """Return the lots made up with something of a lot."""
+        ...
+
+    def made_of(self, lot: Lot) -> list[Lot]:
+        """Return the lots that a lot made up in the shop was made of."""
+        ...
+
+    def weighed_into(self, batches: Iterable[str]) -> list[Lot]:
+        """Return the lots that went into any of these batches, in order of the log."""
+        ...
+
+    def used_on(self, casting: str) -> list[Lot]:
+        """Return the lots of what finishing steps used on a casting."""
+        ...
+
+    def has_unnamed_use(self, material: str) -> bool:
+        """Return whether a batch or casting took some of a material without naming its lot."""
+        ...
+
+    def castings_poured(self, batches: Iterable[str]) -> list[str]:
+        """Return the castings with a layer of any of these batches, in order of the log."""
+        ...
+
+    def batches_poured(self, casting: str) -> list[str]:
+        """Return the batches a casting has a layer of, in order of the log."""
+        ...
 
 
 class Store(Protocol):
@@ -84,6 +139,15 @@ class Store(Protocol):
 
     def of_casting(self, serial: str) -> list[Entry]:
         """Return every entry that names a casting, in order of the log."""
+        ...
+
+    def of_batch(self, serial: str) -> list[Entry]:
+        """Return every entry about a batch that counts, in order of the log."""
+        ...
+
+    @property
+    def stock(self) -> StockRows:
+        """What moved stock, and where it went."""
         ...
 
 
