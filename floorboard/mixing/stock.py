@@ -137,9 +137,17 @@ class Picking:
     short_grams: float
 
 
-def account_of(records: Iterable[Record], materials: Mapping[str, Material]) -> Account:
-    """Fold records into the account; they are put in order of their times first."""
-    account = Account()
+def account_of(
+    records: Iterable[Record],
+    materials: Mapping[str, Material],
+    onto: Account | None = None,
+) -> Account:
+    """Fold records into the account; they are put in order of their times first.
+
+    `onto` is an account to go on from, none of whose records is later; it is changed in place
+    and returned.
+    """
+    account = onto if onto is not None else Account()
     for record in sorted(records, key=lambda one: one.at):
         if isinstance(record, Draw):
             _draw(account, record)

@@ -5,10 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from floorboard.mixing.amounts import layer_grams
+from floorboard.mixing.refusal import refuse
 from floorboard.mixing.ticket import Serving, Ticket, ticket_for
-from floorboard.mixing.working_time import working_time
+from floorboard.mixing.working_time import cure_factor
+from floorboard.shop.calendar import shop_day
+from floorboard.shop.mixes import WorkingTimeTable
 
 if TYPE_CHECKING:
+    import datetime as dt
     from collections.abc import Mapping, Sequence
 
     from floorboard.floor.casting import Casting
@@ -26,9 +30,27 @@ def room_celsius(floor: Floor) -> float | None:
     return floor.conditions.water_celsius
 
 
-def cure_factor(mix: Mix, celsius: float | None) -> float:
-    """Return what the cures of this mix are multiplied by at a temperature."""
-    return working_time(mix, None, celsius).factor
+def conditions_are_todays(shop: Shop, floor: Floor, now: dt.datetime) -> bool:
+    """Return whether the temperature was read on this day of the shop."""
+    if floor.conditions_at is None or room_celsius(floor) is None:
+        return False
+    zone = shop.shop.zone
+    return shop_day(floor.conditions_at, zone).date == shop_day(now, zone).date
+
+
+def batch_cure_factor(
+    mix: Mix, percents: Mapping[str, float] | None, celsius: float | None
+) -> float:
+    """Return what the waits after a batch are multiplied by, with these percentages."""
+    percent = None
+    if percents and isinstance(mix.working_time, WorkingTimeTable):
+        percent = percents.get(mix.working_time.additive)
+    return cure_factor(mix, percent, celsius)
+
+
+def scale_resolution(shop: Shop) -> float:
+    """Return the smallest difference the shop's scale shows, in grams."""
+    return float(shop.shop.scale_resolution) or 1.0
 
 
 def serving_grams(casting: Casting, layer: int) -> float:
@@ -42,18 +64,36 @@ def ticket_of(
     servings: Sequence[tuple[str, int]],
     *,
     percents: Mapping[str, float] | None = None,
+    tare_grams: float = 0.0,
 ) -> Ticket:
     """Return the ticket for these (casting, layer) servings, all of one mix.
+
+    Parameters
+    ----------
+    servings : in the order they are poured.
+    percents : other percentages for this batch, by the additive's material.
+    tare_grams : what the scale shows before the first addition.
 
     Raises
     ------
     KeyError
         If a casting is not on the floor.
     floorboard.mixing.refusal.MixingError
-        If the batch cannot be made: over the bucket, or out of its range.
+        If the batch cannot be made: nothing to serve, two mixes, or over the bucket.
     """
+    if not servings:
+        raise refuse("servings", "found no layer to make the batch for, expected at least one")
     first = floor.castings[servings[0][0]]
     mix_id = first.build.piece.layers[servings[0][1]].mix
+    for serial, layer in servings:
+        build = floor.castings[serial].build
+        if build.mixes[build.piece.layers[layer].mix] != first.build.mixes[mix_id]:
+            raise refuse(
+                "servings",
+                f"layer {layer + 1} of casting {serial} takes the mix "
+                f"{build.piece.layers[layer].mix!r}, expected {mix_id!r} as the others; "
+                "make a batch of its own",
+            )
     asked = [
         Serving(
             mold=floor.castings[serial].mold,
@@ -69,6 +109,7 @@ def ticket_of(
         first.build.materials,
         asked,
         percents=percents,
-        resolution_grams=float(shop.shop.scale_resolution) or 1.0,
+        resolution_grams=scale_resolution(shop),
+        tare_grams=tare_grams,
         temperature=room_celsius(floor),
     )

@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING
 from floorboard.floor import events as e
 from floorboard.shop.build import build_of
 from floorboard.shop.calendar import shop_day
-from floorboard.usecases.batch_ticket import cure_factor, room_celsius, ticket_of
+from floorboard.usecases.batch_in_hand import batch_in_hand
+from floorboard.usecases.batch_ticket import batch_cure_factor, room_celsius, ticket_of
+from floorboard.usecases.weighing import as_on_the_ticket
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -16,6 +18,7 @@ if TYPE_CHECKING:
     from floorboard.shop.shop import Shop
     from floorboard.usecases.ports import Store
     from floorboard.usecases.presses import Press
+    from floorboard.usecases.stock_book import StockBook
 
 
 def confirm(
@@ -24,6 +27,7 @@ def confirm(
     floor: Floor,
     press: Press,
     *,
+    book: StockBook,
     at: dt.datetime,
     logged_at: dt.datetime,
     station: str,
@@ -35,7 +39,7 @@ def confirm(
     floorboard.shop.errors.StaleFloor
         If someone else logged about the same casting meanwhile; look again, then press again.
     """
-    happened = [(at, event) for event in events_of(store, shop, floor, press, at)]
+    happened = [(at, event) for event in events_of(store, shop, floor, book, press, at)]
     return store.append(
         happened,
         logged_at=logged_at,
@@ -46,7 +50,7 @@ def confirm(
 
 
 def events_of(
-    store: Store, shop: Shop, floor: Floor, press: Press, at: dt.datetime
+    store: Store, shop: Shop, floor: Floor, book: StockBook, press: Press, at: dt.datetime
 ) -> list[e.AnyEvent]:
     """Return the events a press stands for, with new serial numbers where it begins something."""
     day = shop_day(at, shop.shop.zone).date
@@ -64,11 +68,25 @@ def events_of(
         ]
     if press.kind == "begin batch":
         return [_batch_begun(store.new_batch_serial(day), shop, floor, press)]
+    if press.kind == "wet batch":
+        return _wetted(store, shop, floor, book, press, at)
     return _events_on_casting(floor, press)
 
 
+def _wetted(
+    store: Store, shop: Shop, floor: Floor, book: StockBook, press: Press, at: dt.datetime
+) -> list[e.AnyEvent]:
+    """Wet a batch; whoever did not log its weights says by that key that they were the ticket's."""
+    wetted = e.BatchWetted(batch=press.batch or "")
+    in_hand = batch_in_hand(store, shop, floor, press.batch or "")
+    if in_hand is None:
+        return [wetted]
+    return [*as_on_the_ticket(shop, book, in_hand, at), wetted]
+
+
 def _batch_begun(serial: str, shop: Shop, floor: Floor, press: Press) -> e.BatchBegun:
-    ticket = ticket_of(shop, floor, press.servings)
+    percents = dict(press.percents)
+    ticket = ticket_of(shop, floor, press.servings, percents=percents, tare_grams=press.tare_grams)
     mix = floor.castings[press.servings[0][0]].build.mixes[ticket.mix_id]
     servings = tuple(
         e.Serving(casting=serial_, layer=layer, grams=serving.grams)
@@ -80,7 +98,9 @@ def _batch_begun(serial: str, shop: Shop, floor: Floor, press: Press) -> e.Batch
         servings=servings,
         grams=ticket.batch.weighed_grams,
         working_seconds=ticket.working_time.seconds,
-        cure_factor=cure_factor(mix, room_celsius(floor)),
+        cure_factor=batch_cure_factor(mix, percents, room_celsius(floor)),
+        percents=percents,
+        tare_grams=press.tare_grams,
     )
 
 
@@ -89,8 +109,6 @@ def _events_on_casting(floor: Floor, press: Press) -> list[e.AnyEvent]:
     match press.kind:
         case "mold readied":
             return [e.MoldReadied(casting=serial)]
-        case "wet batch":
-            return [e.BatchWetted(batch=press.batch or "")]
         case "begin layer":
             return [e.LayerBegun(casting=serial, layer=press.index, batch=press.batch)]
         case "end layer":

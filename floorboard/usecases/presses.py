@@ -39,7 +39,8 @@ class Press:
     """One press: what it does, for whom and to what.
 
     `castings` are serial numbers; for "begin casting" there is none yet and `mold` says where. For
-    "begin batch" `servings` lists (casting, layer) in the order they are applied.
+    "begin batch" `servings` lists (casting, layer) in the order they are applied, `percents` the
+    (material, percentage) pairs that differ from the mix, `tare_grams` what the scale shows first.
     """
 
     kind: PressKind
@@ -50,6 +51,8 @@ class Press:
     batch: str | None = None
     servings: tuple[tuple[str, int], ...] = ()
     order: str | None = None
+    percents: tuple[tuple[str, float], ...] = ()
+    tare_grams: float = 0.0
 
 
 def next_press(floor: Floor, plan: Plan, person: str) -> Press | None:

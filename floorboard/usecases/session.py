@@ -15,9 +15,12 @@ from floorboard.floor.fork import fork
 from floorboard.planning.plan import empty_plan
 from floorboard.shop.errors import FloorboardError
 from floorboard.usecases import changes
+from floorboard.usecases.batch_in_hand import batch_in_hand
 from floorboard.usecases.changes import Hand
 from floorboard.usecases.confirm import confirm
 from floorboard.usecases.presses import next_press, press_for_mold
+from floorboard.usecases.stock_book import StockBook
+from floorboard.usecases.stock_notes import StockNotingPlanner
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -28,6 +31,7 @@ if TYPE_CHECKING:
     from floorboard.floor.floor import Floor
     from floorboard.planning.plan import Plan
     from floorboard.shop.shop import Shop
+    from floorboard.usecases.batch_in_hand import BatchInHand
     from floorboard.usecases.ports import Planner, Store
     from floorboard.usecases.presses import Press
 
@@ -56,7 +60,8 @@ class Session:
         if shop is None:
             raise NoShop("The database holds no shop yet. Load one with: floorboard shop load FILE")
         self.store = store
-        self.planner = planner
+        self.book = StockBook(store.stock)
+        self.planner: Planner = StockNotingPlanner(planner, self.book)
         self.clock = clock
         self.station = station
         self.shop: Shop = shop
@@ -113,6 +118,7 @@ class Session:
             self.shop,
             self.floor,
             press,
+            book=self.book,
             at=at or now,
             logged_at=now,
             station=self.station,
@@ -130,6 +136,29 @@ class Session:
         entries = changes.log(self.store, self.hand(person), *events)
         self.take_in(entries)
         return entries
+
+    def log_as_seen(self, person: str | None, *events: AnyEvent) -> list[Entry]:
+        """Log events as of now, all or none.
+
+        Raises
+        ------
+        floorboard.shop.errors.StaleFloor
+            If someone else logged about the same casting, batch or mold since the floor was read.
+        """
+        now = self.now
+        entries = self.store.append(
+            [(now, event) for event in events],
+            logged_at=now,
+            person=person,
+            station=self.station,
+            expected_seq=self.floor.last_seq,
+        )
+        self.take_in(entries)
+        return entries
+
+    def batch_in_hand(self, serial: str) -> BatchInHand | None:
+        """Return a batch of the floor with its ticket and what was logged of its making."""
+        return batch_in_hand(self.store, self.shop, self.floor, serial)
 
     def strike_last(self, person: str | None) -> Entry | None:
         """Strike the last entry keyed at this station; return the entry struck, or None."""

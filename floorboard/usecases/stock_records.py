@@ -63,7 +63,7 @@ def _record(at: dt.datetime, event: e.AnyEvent, zone: zoneinfo.ZoneInfo) -> Reco
     if isinstance(event, e.StockWasted):
         return Draw(at, event.material, event.grams, event.lot)
     if isinstance(event, e.LotReceived):
-        ends = None if event.expires is None else _end_of(event.expires, zone)
+        ends = None if event.expires is None else end_of(event.expires, zone)
         return Receipt(at, event.material, event.lot, event.grams, ends, event.cost)
     if isinstance(event, e.LotOpened):
         return Opening(at, event.material, event.lot)
@@ -73,12 +73,13 @@ def _record(at: dt.datetime, event: e.AnyEvent, zone: zoneinfo.ZoneInfo) -> Reco
 
 
 def _made_up(at: dt.datetime, event: e.SolutionMade, zone: zoneinfo.ZoneInfo) -> list[Record]:
-    ends = None if event.expires is None else _end_of(event.expires, zone)
+    ends = None if event.expires is None else end_of(event.expires, zone)
     into = (event.material, event.lot)
     takings = [Draw(at, one.material, one.grams, one.lot, into_lot=into) for one in event.takings]
     return [Receipt(at, event.material, event.lot, event.grams, ends), *takings]
 
 
-def _end_of(date: dt.date, zone: zoneinfo.ZoneInfo) -> dt.datetime:
+def end_of(date: dt.date, zone: zoneinfo.ZoneInfo) -> dt.datetime:
+    """Return the moment a date ends in the shop's zone: a lot is good until then."""
     next_day = date + dt.timedelta(days=1)
     return dt.datetime.combine(next_day, dt.time(0), zone).astimezone(dt.UTC)
