@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import sys
 import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from floorboard.cli.compose import ShopPlanner, open_session
+from floorboard.cli.compose import ShopPlanner, open_database, open_session
 from floorboard.cli.options import light_option
+from floorboard.floor.clock import SystemClock
 from floorboard.usecases.session import NoShop, Session
 
 if TYPE_CHECKING:
@@ -25,10 +27,36 @@ def open_board(database: str, *, station: str, light: bool, ascii_only: bool) ->
     try:
         session = open_session(database, station)
     except NoShop as nothing:
-        raise click.ClickException(
-            f"{nothing}\nOr look round first with: floorboard demo"
-        ) from None
+        if not sys.stdin.isatty():
+            raise click.ClickException(
+                f"{nothing}\nOr look round first with: floorboard demo"
+            ) from None
+        guided = guide(database, station=station, light=light)
+        if guided is None:
+            return
+        session = guided
     run_board(session, light=light, ascii_only=ascii_only)
+
+
+def guide(database: str, *, station: str, light: bool) -> Session | None:
+    """Guide a newcomer to a first shop and load it; return None if they leave."""
+    from floorboard.screens.setup_screen.guide_app import GuideApp
+
+    shop = GuideApp(local_zone(), light=light).run()
+    if shop is None:
+        return None
+    store = open_database(database)
+    now = SystemClock().now()
+    store.load_shop(shop, source="first-run guide", at=now, person=None, station=station)
+    store.close()
+    return open_session(database, station)
+
+
+def local_zone() -> str:
+    """Return this machine's time zone by name, or UTC if it has none."""
+    import pendulum
+
+    return str(pendulum.local_timezone().name) or "UTC"
 
 
 def run_board(session: Session, *, light: bool, ascii_only: bool) -> None:

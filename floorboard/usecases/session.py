@@ -38,6 +38,9 @@ if TYPE_CHECKING:
 # Entries after which the floor is read from the store again rather than carried on.
 REREAD = (CastingBegun, EntryStruck, ShopLoaded)
 
+# A floor carried on keeps what is over; past so many batches it is read again, which drops them.
+MOST_BATCHES = 60
+
 # A plan is drawn up anew at least this often, so that it never speaks of a time gone by.
 STALE_SECONDS = 60.0
 
@@ -172,7 +175,8 @@ class Session:
     def take_in(self, entries: Sequence[Entry]) -> None:
         """Go on from entries just logged: onto a copy of the floor, since a plan may be reading it."""
         follows_on = entries and entries[0].seq == self.floor.last_seq + 1
-        if follows_on and not any(isinstance(entry.event, REREAD) for entry in entries):
+        grown = len(self.floor.batches) > MOST_BATCHES
+        if follows_on and not grown and not any(isinstance(e.event, REREAD) for e in entries):
             self.floor = fold(entries, {}, onto=fork(self.floor, entries))
         else:
             self.refresh()

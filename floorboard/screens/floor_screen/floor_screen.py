@@ -179,8 +179,9 @@ class FloorScreen(FloorKeys):
     _strikes = ""
 
     def say(self, message: str) -> None:
-        """Say what was done, or why it was not."""
+        """Say what was done, or why it was not. The next digit begins a new mold number."""
         self._message = message
+        self._typed = ""
         self._show_status()
 
     def on_person_panel_tapped(self, event: PersonPanel.Tapped) -> None:
@@ -205,12 +206,13 @@ class FloorScreen(FloorKeys):
     def type_digit(self, digit: str) -> None:
         """Choose a mold by its number, typed digit by digit."""
         now = time.monotonic()
-        fresh = now - self._typed_at > DIGIT_SECONDS
+        fresh = not self._typed or now - self._typed_at > DIGIT_SECONDS
         self._typed = digit if fresh else (self._typed + digit)[-4:]
         self._typed_at = now
         mold = self.session.mold_numbered(int(self._typed))
         if mold is None:
-            self.say(f"There is no mold {self._typed}.")
+            self._message = f"There is no mold {self._typed}."
+            self._show_status()
         else:
             self._message = ""
             self.choose(mold)

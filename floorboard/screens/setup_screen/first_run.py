@@ -62,6 +62,10 @@ class FirstRun(Screen[Shop | None]):
             yield Button("Open the board", id="save", variant="success")
         yield Footer(show_command_palette=False)
 
+    def on_mount(self) -> None:
+        """Show the first question above the line that has the cursor."""
+        self.call_after_refresh(self.query_one(VerticalScroll).scroll_home, animate=False)
+
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Go to the next line; from the last, open the board."""
         if event.input.id == f"answer-{QUESTIONS[-1].key}":
