@@ -54,9 +54,9 @@ def guide(database: str, *, station: str, light: bool) -> Session | None:
 
 def local_zone() -> str:
     """Return this machine's time zone by name, or UTC if it has none."""
-    import pendulum
+    from pendulum.tz import local_timezone
 
-    return str(pendulum.local_timezone().name) or "UTC"
+    return str(local_timezone().name) or "UTC"
 
 
 def run_board(session: Session, *, light: bool, ascii_only: bool) -> None:
