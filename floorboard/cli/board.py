@@ -104,4 +104,6 @@ def fill_demo(path: Path) -> tuple[SqliteStore, dt.datetime]:
     from floorboard.usecases.demo_day import load_demo
 
     store = open_store(path)
-    return store, load_demo(store)
+    with store.filling():
+        start = load_demo(store)
+    return store, start
