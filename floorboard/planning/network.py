@@ -124,7 +124,7 @@ class Task:
     release, deadline
         START is not before `release`, END not after `deadline` (None: the horizon).
     fixed_start, fixed_person
-        Work in hand: START and who does it are facts. Facts are never breaches among
+        Work in hand: START and who does it are facts, given together. Facts are never breaches among
         themselves, and a fixed task may lie outside its person's stretches.
     follows
         The task it has to follow in a batch, when it is already mixed for.

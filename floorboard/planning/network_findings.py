@@ -76,6 +76,8 @@ def _fact(problem: Problem, task: Task) -> Iterator[str]:
     if task.fixed_person is not None and not 0 <= task.fixed_person < len(problem.people):
         yield f"{task.name}: the person {task.fixed_person} is not known."
     if task.fixed_start is None:
+        if task.fixed_person is not None:
+            yield f"{task.name}: has not started, so name who can do it in `people` alone."
         return
     if task.fixed_start < 0:
         yield f"{task.name}: started {task.fixed_start}; let the grid begin there or earlier."

@@ -7,14 +7,13 @@ present ones by more than a margin that is drawn anew each time; the best is rem
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from floorboard.planning.board import Board, board_of
 from floorboard.planning.insert_cluster import Taste, insert
 from floorboard.planning.insertion import lose
 from floorboard.planning.layout import mandatory
-from floorboard.planning.network import Goal
-from floorboard.planning.tiers import lateness
+from floorboard.planning.neighbourhoods import draw_freed, draw_offered
 
 if TYPE_CHECKING:
     import random
@@ -26,50 +25,11 @@ if TYPE_CHECKING:
 PATIENCE = (0, 3, 6, 12, 25, 50)
 """Steps a task may wait for a batch to ride on, one drawn for each try."""
 
+MOST_OUT = 6
+"""Clusters drawn to be taken out in one try; what rides on them comes with them."""
+
 MOST_NEW = 4
 """Clusters left out that are tried anew in one try, besides those taken out."""
-
-
-@dataclass(frozen=True, slots=True)
-class Board:
-    """A timetable, the clusters it leaves out, and its objective."""
-
-    table: Timetable
-    left_out: frozenset[int]
-    objective: tuple[int, ...]
-
-
-def board_of(table: Timetable, left_out: Iterable[int]) -> Board:
-    """Return a timetable with its objective worked out."""
-    return Board(table, frozenset(left_out), objective_of_table(table))
-
-
-def objective_of_table(table: Timetable) -> tuple[int, ...]:
-    """Return the objective of a timetable, as `tiers.objective_of` does of placements."""
-    problem, placed = table.layout.problem, table.placed
-    if problem.goal is Goal.MAKESPAN:
-        return (max((entry[2] for entry in placed if entry is not None), default=0),)
-    lost = late = left_out = finishes = 0
-    for group in problem.groups:
-        ends = [entry[2] for task in group.tasks if (entry := placed[task]) is not None]
-        finish = max(ends) if len(ends) == len(group.tasks) else None
-        late += lateness(problem, group, finish)
-        if finish is not None:
-            finishes += finish
-        elif group.in_hand:
-            lost += group.worth
-        else:
-            left_out += group.worth
-    moved = 0
-    for followed in problem.reference:
-        now = placed[followed.task]
-        if (
-            now is None
-            or abs(now[0] - followed.start) > problem.reference_slack
-            or (followed.person is not None and now[3] != followed.person)
-        ):
-            moved += 1
-    return lost, late, left_out, finishes, moved
 
 
 def improve_board(
@@ -120,14 +80,14 @@ def _try(board: Board, facts: Timetable, rng: random.Random) -> Board | None:
     """Return a board with some clusters placed anew, None when a mandatory one finds no place."""
     table = board.table.copy()
     layout = table.layout
-    out = with_riders(table, choose_clusters(board, rng))
+    out = draw_freed(board, rng, rng.randint(1, MOST_OUT))
     take_out(table, out)
     left_out = set(board.left_out)
     taste = Taste(rng.choice(PATIENCE))
     failed: set[int] = set()
     for index in _again(board, out, rng):
         cluster = layout.clusters[index]
-        alike = None if cluster.group is None else layout.problem.groups[cluster.group].alike
+        alike = board.alike(index)
         if index in left_out:
             _find_again(table, cluster, facts)
         placed = insert(table, cluster, taste) if alike is None or alike not in failed else None
@@ -167,75 +127,13 @@ def take_out(table: Timetable, clusters: Iterable[int]) -> None:
         table.take_out(task)
 
 
-def with_riders(table: Timetable, chosen: set[int]) -> set[int]:
-    """Return the chosen clusters with all that ride on their batches."""
-    home = table.layout.home
-    rides = [
-        (home[entry[4]], home[task])
-        for task, entry in enumerate(table.placed)
-        if entry is not None and entry[4] is not None
-    ]
-    grown = True
-    while grown:
-        grown = False
-        for before, rider in rides:
-            if before in chosen and rider not in chosen:
-                chosen.add(rider)
-                grown = True
-    return chosen
-
-
-def choose_clusters(board: Board, rng: random.Random) -> set[int]:
-    """Draw the clusters to take out: some at random, of one person, or of one time."""
-    table = board.table
-    present = [index for index in range(len(table.layout.clusters)) if index not in board.left_out]
-    if not present:
-        return set()
-    count = min(len(present), rng.randint(1, 6))
-    move = rng.random()
-    if move < 0.4:
-        return set(rng.sample(present, count))
-    home = table.layout.home
-    pivot = rng.choice(present)
-    tasks = table.layout.clusters[pivot].tasks
-    centre = table.placed[rng.choice(tasks)]
-    assert centre is not None
-    near = [
-        (abs(entry[0] - centre[0]), home[task])
-        for task, entry in enumerate(table.placed)
-        if entry is not None and (move < 0.7 or entry[3] == centre[3])
-    ]
-    near.sort()
-    chosen = {pivot}
-    for _, index in near:
-        if len(chosen) >= count:
-            break
-        chosen.add(index)
-    return chosen
-
-
 def _again(board: Board, out: set[int], rng: random.Random) -> list[int]:
     """Return the clusters to insert, in order: what is urgent, then in a drawn order."""
-    layout = board.table.layout
-    groups = layout.problem.groups
-    seen: set[int] = set()
-    fresh = []
-    waiting = sorted(board.left_out)
-    rng.shuffle(waiting)
-    for index in waiting:
-        group = layout.clusters[index].group
-        alike = None if group is None else groups[group].alike
-        if alike is None or alike not in seen:
-            fresh.append(index)
-            if alike is not None:
-                seen.add(alike)
-        if len(fresh) >= MOST_NEW:
-            break
-    again = sorted(out) + fresh
+    again = sorted(out) + draw_offered(board, rng, MOST_NEW)
     rng.shuffle(again)
     if rng.random() < 0.5:
         again.sort(key=lambda index: index in board.left_out)
-    return sorted(again, key=lambda index: _tier(layout, index))
+    return sorted(again, key=lambda index: _tier(board.table.layout, index))
 
 
 def _tier(layout: Layout, index: int) -> int:

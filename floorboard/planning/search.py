@@ -10,11 +10,12 @@ import random
 import time
 from typing import TYPE_CHECKING
 
+from floorboard.planning.board import Board, board_of
 from floorboard.planning.insert_cluster import Taste
 from floorboard.planning.insertion import complete, facts_of, saved_first, urgency
 from floorboard.planning.layout import Layout
 from floorboard.planning.replay import follow
-from floorboard.planning.ruin import Board, board_of, improve_board
+from floorboard.planning.ruin import improve_board
 from floorboard.planning.solution import Limits, Solution, Status
 
 if TYPE_CHECKING:

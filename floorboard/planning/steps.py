@@ -59,3 +59,20 @@ def run_end(steps: int, start: int) -> int:
     """Return the first step from `start` on that is not in the set."""
     rest = steps >> start
     return start + (~rest & (rest + 1)).bit_length() - 1
+
+
+def highest(steps: int) -> int:
+    """Return the last step of a set, -1 when it is empty."""
+    return steps.bit_length() - 1
+
+
+def runs(steps: int) -> list[tuple[int, int]]:
+    """Return the half-open stretches a set consists of, in order."""
+    found: list[tuple[int, int]] = []
+    at = 0
+    while steps >> at:
+        at += lowest(steps >> at)
+        end = run_end(steps, at)
+        found.append((at, end))
+        at = end
+    return found

@@ -1,0 +1,202 @@
+"""Solve a scene exactly, in stages where its tiers need them, with a proven bound."""
+
+from __future__ import annotations
+
+import threading
+import time
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from floorboard.planning.cpsat.hints import add_hints
+from floorboard.planning.cpsat.model import SceneModel
+from floorboard.planning.cpsat.objective import digits, weights
+from floorboard.planning.solution import Status
+from floorboard.planning.tiers import objective_of
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from ortools.sat.python import cp_model
+
+    from floorboard.planning.cpsat.objective import Tier
+    from floorboard.planning.cpsat.scene import Scene
+    from floorboard.planning.solution import Placements
+
+POLL_SECONDS = 0.02
+"""How often a running solve asks whether to stop."""
+
+
+@dataclass(frozen=True, slots=True)
+class Budget:
+    """What one solve may take; as in `Limits`."""
+
+    seconds: float
+    deterministic: float | None = None
+    seed: int = 1
+    workers: int = 1
+    gap: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a solve found.
+
+    Parameters
+    ----------
+    placements
+        Of the whole problem; None when nothing was found.
+    bound
+        Proven lower bound of the leading tiers (see `Solution.bound`), of the whole problem
+        with all that is constant in the scene as it is.
+    work
+        Deterministic time spent.
+    """
+
+    status: Status
+    placements: Placements | None
+    bound: tuple[int, ...]
+    work: float
+
+
+def solve_scene(
+    scene: Scene,
+    start: Placements | None,
+    budget: Budget,
+    on_better: Callable[[Placements], None] | None = None,
+    stop: Callable[[], bool] | None = None,
+) -> Outcome:
+    """Return the best schedule of a scene.
+
+    Parameters
+    ----------
+    start
+        A schedule to begin from; its people are kept where possible.
+    on_better
+        Told of every schedule whose objective is better than all before.
+    stop
+        Asked every 20 ms while the engine runs.
+    """
+    return _Stages(SceneModel(scene), start, budget, on_better, stop).run()
+
+
+class _Stages:
+    def __init__(
+        self,
+        model: SceneModel,
+        start: Placements | None,
+        budget: Budget,
+        on_better: Callable[[Placements], None] | None,
+        stop: Callable[[], bool] | None,
+    ) -> None:
+        self.model = model
+        self.budget = budget
+        self.on_better = on_better
+        self.stop = stop
+        self.best = start
+        self.best_objective = None if start is None else objective_of(model.scene.problem, start)
+        self.begin = time.monotonic()
+        self.work = 0.0
+
+    def run(self) -> Outcome:
+        tiers, first = self.model.tiers, 0
+        bound: tuple[int, ...] = ()
+        while first < len(tiers):
+            ahead = weights(tiers[first:])
+            stage = tiers[first : first + len(ahead)]
+            status, total = self._stage(stage, ahead)
+            if status is Status.INFEASIBLE:
+                return Outcome(status, None, (), self.work)
+            if total is not None:
+                bound += digits(total, stage)
+            if status is not Status.OPTIMAL:
+                return Outcome(self._state(), self.best, bound, self.work)
+            first += len(stage)
+        assert self.best_objective is not None
+        proved = bound >= self.best_objective
+        return Outcome(Status.OPTIMAL if proved else self._state(), self.best, bound, self.work)
+
+    def _state(self) -> Status:
+        return Status.UNKNOWN if self.best is None else Status.FEASIBLE
+
+    def _stage(self, stage: list[Tier], ahead: list[int]) -> tuple[Status, int | None]:
+        """Minimise some tiers, then hold them; return what is proved of their sum."""
+        from ortools.sat.python import cp_model
+
+        model = self.model.model
+        total = sum(w * tier.expression for w, tier in zip(ahead, stage, strict=True))
+        if isinstance(total, int):
+            return self._feasible(), total
+        model.minimize(total)
+        solver, state = self._solve()
+        known: dict[int, Status] = {
+            cp_model.OPTIMAL: Status.OPTIMAL,
+            cp_model.FEASIBLE: Status.FEASIBLE,
+            cp_model.INFEASIBLE: Status.INFEASIBLE,
+        }
+        status = known.get(int(state), Status.UNKNOWN)
+        if state == cp_model.MODEL_INVALID:
+            raise AssertionError(model.validate())
+        if status is Status.INFEASIBLE:
+            return status, None
+        bound = max(0, round(solver.best_objective_bound))
+        if status is Status.OPTIMAL:
+            model.add(total <= round(solver.objective_value))
+            return status, round(solver.objective_value)
+        return status, bound
+
+    def _feasible(self) -> Status:
+        """Settle a stage in which there is nothing to minimise."""
+        from ortools.sat.python import cp_model
+
+        if self.best is not None:
+            return Status.OPTIMAL
+        _, state = self._solve()
+        if state == cp_model.INFEASIBLE:
+            return Status.INFEASIBLE
+        return Status.OPTIMAL if state in (cp_model.OPTIMAL, cp_model.FEASIBLE) else Status.UNKNOWN
+
+    def _solve(self) -> tuple[cp_model.CpSolver, int]:
+        from ortools.sat.python import cp_model
+
+        from floorboard.planning.cpsat.listener import Listener
+
+        if self.best is not None:
+            add_hints(self.model, self.best)
+        solver = cp_model.CpSolver()
+        parameters = solver.parameters
+        parameters.num_workers = self.budget.workers
+        parameters.random_seed = self.budget.seed
+        parameters.max_time_in_seconds = max(0.01, self.budget.seconds - self._passed())
+        if self.budget.deterministic is not None:
+            left = self.budget.deterministic - self.work
+            parameters.max_deterministic_time = max(0.001, left)
+        parameters.relative_gap_limit = self.budget.gap
+        listener = Listener(self._found)
+        ended = threading.Event()
+        watch = None
+        if self.stop is not None:
+            watch = threading.Thread(target=self._watch, args=(solver, ended), daemon=True)
+            watch.start()
+        state = solver.solve(self.model.model, listener)
+        ended.set()
+        if watch is not None:
+            watch.join()
+        self.work += solver.response_proto.deterministic_time
+        return solver, int(state)
+
+    def _watch(self, solver: cp_model.CpSolver, ended: threading.Event) -> None:
+        while not ended.wait(POLL_SECONDS):
+            if self.stop is not None and self.stop():
+                # A stop before the solve has begun is forgotten by the engine, so it is repeated.
+                solver.stop_search()
+
+    def _found(self, value: Callable[[object], int]) -> None:
+        placements = self.model.placements(value, self.best or ())
+        objective = objective_of(self.model.scene.problem, placements)
+        if self.best_objective is None or objective < self.best_objective:
+            self.best, self.best_objective = placements, objective
+            if self.on_better is not None:
+                self.on_better(placements)
+
+    def _passed(self) -> float:
+        return time.monotonic() - self.begin
