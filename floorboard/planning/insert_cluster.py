@@ -17,12 +17,14 @@ from floorboard.planning.steps import image, lowest, run_end
 from floorboard.planning.timetable import AT
 
 if TYPE_CHECKING:
+    import random
+
     from floorboard.planning.layout import Cluster, Layout
     from floorboard.planning.network import Task
     from floorboard.planning.timetable import Timetable
 
-Choice = tuple[int, int | None, int | None]
-"""`(ready, person, previous)`."""
+Choice = tuple[int, int | None, int | None, int | None]
+"""`(ready, person, previous, ahead)`, as `Timetable.place` takes them."""
 
 MOST_PUSHES = 60
 """How often a cluster is pushed later before it is given up."""
@@ -36,9 +38,24 @@ class Taste:
     ----------
     patience
         Steps a task may be later to ride on a batch instead of having its own set-up.
+    delay, share, rng
+        A share of the tasks is put up to `delay` steps later than need be, drawn by `rng`: a
+        gap now may be a shared batch later. Without `rng` every task is as early as it can be.
     """
 
     patience: int = 10
+    delay: int = 0
+    share: float = 0.0
+    rng: random.Random | None = None
+
+    def later(self, steps: int) -> int:
+        """Return the first step of a set, or now and then one a little later."""
+        ready = lowest(steps)
+        if self.rng is not None and self.rng.random() < self.share:
+            at = ready + self.rng.randint(1, self.delay)
+            if steps >> at:
+                return at + lowest(steps >> at)
+        return ready
 
 
 class _LateError(Exception):
@@ -55,7 +72,7 @@ def insert(table: Timetable, cluster: Cluster, taste: Taste) -> Timetable | None
 
     The timetable given is changed and returned, or left alone and replaced by a changed copy.
     """
-    if cluster.chain and not cluster.strict and len(cluster.holds) < 2:
+    if cluster.simple:
         return _insert_chain(table, cluster, taste)
     return _insert_network(table, cluster, taste)
 
@@ -68,6 +85,8 @@ def _insert_chain(table: Timetable, cluster: Cluster, taste: Taste) -> Timetable
         choices = _choose_all(sets, taste)
         if choices is None:
             return None
+        if _batch_twice(table, choices):
+            return _insert_network(table, cluster, taste)
         ready = [choice[0] for choice in choices]
         late = None
         for hold in cluster.holds:
@@ -95,10 +114,61 @@ def _choose_all(sets: _Sets, taste: Taste) -> list[Choice] | None:
             if greatest is not None:
                 steps &= (1 << max(0, ready + greatest + 1)) - 1
         choice = sets.choose(position, steps, taste)
+        if choice is not None and position and _mixes_meanwhile(sets, position, choice, choices):
+            choice = _with_other_hands(sets, position, steps, choice, choices)
         if choice is None:
             return None
         choices.append(choice)
     return choices
+
+
+def _mixes_meanwhile(sets: _Sets, position: int, choice: Choice, choices: list[Choice]) -> bool:
+    """Return whether a set-up begins while its person still works on a task before."""
+    if choice[1] is None or choice[2] is not None:
+        return False
+    tasks = sets.cluster.tasks
+    start = choice[0] - sets.tasks[tasks[position]].setup
+    for before in range(position - 1, -1, -1):
+        ready, person, _, _ = choices[before]
+        if ready + sets.tasks[tasks[before]].duration <= start:
+            return False
+        if person == choice[1]:
+            return True
+    return False
+
+
+def _with_other_hands(
+    sets: _Sets, position: int, steps: int, choice: Choice, choices: list[Choice]
+) -> Choice | None:
+    """Return another person for a task, or a later moment at which its person is free."""
+    index = sets.cluster.tasks[position]
+    task, table = sets.tasks[index], sets.table
+    length, start = task.setup + task.duration, choice[0] - task.setup
+    if choice[3] is None:
+        for person in task.people:
+            if table.person_fits(person, length) >> start & 1:
+                other = (choice[0], person, None, None)
+                if not _mixes_meanwhile(sets, position, other, choices):
+                    return other
+    before = choices[position - 1][0] + sets.tasks[sets.cluster.tasks[position - 1]].duration
+    clear = before + task.setup
+    lead = (steps & sets.lead[position]) >> clear
+    if not lead:
+        return None
+    ready = clear + lowest(lead)
+    return ready, _best_person(table, task, ready - task.setup), None, None
+
+
+def _batch_twice(table: Timetable, choices: list[Choice]) -> bool:
+    """Return whether two tasks were offered room in the same batch, which may not fit both."""
+    leaders: list[int] = []
+    for ready, person, previous, ahead in choices:
+        if ahead is not None:
+            leaders.append(ahead)
+        elif previous is not None and person is not None:
+            wet = table.wet_batch(person, ready)
+            leaders.append(previous if wet is None else wet[1])
+    return len(leaders) > len(set(leaders))
 
 
 def _in_the_way(
@@ -138,6 +208,7 @@ class _Sets:
     """The READY moments still possible for each position of a cluster."""
 
     __slots__ = (
+        "ahead",
         "cluster",
         "either",
         "join",
@@ -157,16 +228,18 @@ class _Sets:
         self.place = {task: position for position, task in enumerate(cluster.tasks)}
         self.lead: list[int] = []
         self.join: list[int] = []
+        self.ahead: list[int] = []
         self.either: list[int] = []
         self.possible = self._fill()
 
     def _fill(self) -> bool:
         for index in self.cluster.tasks:
-            lead, join, either = self.fresh(self.table, index)
+            lead, join, ahead, either = self.fresh(self.table, index)
             if not either:
                 return False
             self.lead.append(lead)
             self.join.append(join)
+            self.ahead.append(ahead)
             self.either.append(either)
         for position, other, least, greatest in self.cluster.outer:
             placed = self.table.placed[other]
@@ -174,22 +247,24 @@ class _Sets:
                 self.either[position] &= image(1 << placed[1], least, greatest)
         return all(self.either) and self._room_for_holds()
 
-    def fresh(self, table: Timetable, index: int) -> tuple[int, int, int]:
-        """Return where a task fits a timetable: leading, joining, either."""
+    def fresh(self, table: Timetable, index: int) -> tuple[int, int, int, int]:
+        """Return where a task fits a timetable: leading, joining, going ahead, any of them."""
         placed, task = table.placed[index], self.tasks[index]
         if placed is not None:
-            return 0, 0, 1 << placed[1]
+            return 0, 0, 0, 1 << placed[1]
         lead = self.layout.lead_window[index]
-        if lead:
-            lead &= table.leading(task) << task.setup
         if task.family is None:
-            return lead, 0, lead
+            lead &= table.leading(task) << task.setup
+            return lead, 0, 0, lead
         if task.follows is not None:
-            join = self._behind(table, index, task.follows)
-        else:
-            join = table.joining(index, task)
-        join &= self.layout.join_window[index]
-        return lead, join, lead | join
+            join = self._behind(table, index, task.follows) & self.layout.join_window[index]
+            return 0, join, 0, join
+        join = table.joining(index, task) & self.layout.join_window[index]
+        ahead = 0
+        if lead:
+            ahead = table.preceding(index, task) & lead
+            lead &= table.leading(task) << task.setup
+        return lead, join, ahead, lead | join | ahead
 
     def _behind(self, table: Timetable, index: int, first: int) -> int:
         """Return the one moment at which a task can follow the task it has to follow."""
@@ -284,19 +359,24 @@ class _Sets:
         index = self.cluster.tasks[position]
         placed = self.table.placed[index]
         if placed is not None:
-            return (placed[1], placed[3], placed[4]) if steps >> placed[1] & 1 else None
+            at = (placed[1], placed[3], placed[4], None)
+            return at if steps >> placed[1] & 1 else None
         task = self.tasks[index]
         lead, join = steps & self.lead[position], steps & self.join[position]
-        if join:
-            ready = lowest(join)
+        ahead = steps & self.ahead[position]
+        shared = join | ahead
+        if shared:
+            ready = lowest(shared)
             if not lead or ready <= lowest(lead) + taste.patience:
-                return _ride(self.table, index, task, ready)
+                if join >> ready & 1:
+                    return _ride(self.table, index, task, ready)
+                return _take_over(self.table, index, task, ready)
         if not lead:
             return None
-        ready = lowest(lead)
+        ready = taste.later(lead)
         if not task.people:
-            return ready, None, None
-        return ready, _best_person(self.table, task, ready - task.setup), None
+            return ready, None, None, None
+        return ready, _best_person(self.table, task, ready - task.setup), None, None
 
 
 def _ride(table: Timetable, index: int, task: Task, ready: int) -> Choice:
@@ -304,7 +384,15 @@ def _ride(table: Timetable, index: int, task: Task, ready: int) -> Choice:
         if table.joins(index, task, person, ready):
             wet = table.wet_batch(person, ready)
             if wet is not None and (task.follows is None or wet[0] == task.follows):
-                return ready, person, wet[0]
+                return ready, person, wet[0], None
+    raise AssertionError("a batch was offered that nobody has")
+
+
+def _take_over(table: Timetable, index: int, task: Task, ready: int) -> Choice:
+    for person in task.people:
+        leader = table.precedes(index, task, person, ready)
+        if leader is not None:
+            return ready, person, None, leader
     raise AssertionError("a batch was offered that nobody has")
 
 
@@ -339,7 +427,8 @@ def _try_network(sets: _Sets, trial: Timetable, taste: Taste) -> Timetable:
     try:
         choices: list[Choice] = []
         for position, index in enumerate(cluster.tasks):
-            sets.lead[position], sets.join[position], fresh = sets.fresh(trial, index)
+            lead, join, ahead, fresh = sets.fresh(trial, index)
+            sets.lead[position], sets.join[position], sets.ahead[position] = lead, join, ahead
             choice = _checked(sets, position, sets.either[position] & fresh, taste)
             if choice is None:
                 raise _blame(sets, position, fresh, choices)
@@ -368,13 +457,14 @@ def _checked(sets: _Sets, position: int, steps: int, taste: Taste) -> Choice | N
             return choice
         if _strict_kept(sets, position, choice):
             return choice
-        if choice[2] is None and steps & sets.join[position]:
-            sets.lead[position] &= ~(1 << choice[0])
-        elif choice[2] is None:
-            steps &= ~(1 << choice[0])
+        barred = ~(1 << choice[0])
+        if choice[2] is not None:
+            sets.join[position] &= barred
+        elif choice[3] is not None:
+            sets.ahead[position] &= barred
         else:
-            sets.join[position] &= ~(1 << choice[0])
-        steps &= sets.lead[position] | sets.join[position]
+            sets.lead[position] &= barred
+        steps &= sets.lead[position] | sets.join[position] | sets.ahead[position]
     return None
 
 

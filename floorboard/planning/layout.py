@@ -21,6 +21,10 @@ Arc = tuple[int, int, int | None, int | None]
 """`(i, j, least, greatest)`: bounds of READY(j) - READY(i)."""
 
 
+Key = tuple[int, int, int, int]
+"""What batches ask of a task: `(weight, duration, setup, dry_setup)`."""
+
+
 @dataclass(frozen=True, slots=True)
 class Cluster:
     """Tasks placed together.
@@ -43,7 +47,10 @@ class Cluster:
     holds
         Holds that name a task of the cluster.
     chain
-        Whether no two of the tasks can overlap, so none can be in another's way.
+        Whether each task is READY no earlier than the END of the one before.
+    simple
+        A chain whose waits are exact and whose holds and demands are of different stations, so
+        that all its tasks can be chosen before any is placed.
     earliest
         READY of each task by releases and waits alone.
     """
@@ -56,6 +63,7 @@ class Cluster:
     strict: tuple[Lag, ...]
     holds: tuple[Hold, ...]
     chain: bool
+    simple: bool
     earliest: tuple[int, ...]
 
 
@@ -63,7 +71,9 @@ class Layout:
     """What the insertion asks about the tasks of a problem, precomputed.
 
     `lead_window` and `join_window` hold, as sets of steps, the READY moments a task may have
-    with its own set-up and riding on a batch; `home` holds the cluster of every task.
+    with its own set-up and riding on a batch; `home` holds the cluster of every task,
+    `precedable` whether it may become a rider on a batch that another is made to lead, and
+    `start_holds` the holds such a change would alter.
     """
 
     __slots__ = (
@@ -74,17 +84,21 @@ class Layout:
         "join_window",
         "key",
         "lead_window",
+        "precedable",
         "problem",
+        "start_holds",
     )
 
     def __init__(self, problem: Problem) -> None:
         self.problem = problem
         self.everything = window(0, problem.horizon)
-        self.family_keys: list[list[tuple[int, int]]] = [[] for _ in problem.families]
+        self.family_keys: list[list[Key]] = [[] for _ in problem.families]
         self.key = [self._key(task) for task in problem.tasks]
         windows = [self._windows(index) for index in range(len(problem.tasks))]
         self.lead_window = [lead for lead, _ in windows]
         self.join_window = [join for _, join in windows]
+        self.precedable = self._start_waits()
+        self.start_holds = self._start_holds()
         self.clusters = _clusters(problem)
         self.home = [0] * len(problem.tasks)
         for index, cluster in enumerate(self.clusters):
@@ -92,14 +106,32 @@ class Layout:
                 self.home[task] = index
 
     def _key(self, task: Task) -> int:
-        """Return the index of the task's (weight, duration) among those of its family."""
+        """Return the index of the task's kind among those of its family."""
         if task.family is None:
             return 0
         keys = self.family_keys[task.family]
-        pair = (task.weight, task.duration)
-        if pair not in keys:
-            keys.append(pair)
-        return keys.index(pair)
+        key = (task.weight, task.duration, task.setup, task.dry_setup)
+        if key not in keys:
+            keys.append(key)
+        return keys.index(key)
+
+    def _start_waits(self) -> list[bool]:
+        """Return for every task whether it may lose its set-up to one put before it."""
+        free = [task.family is not None and task.fixed_start is None for task in self.problem.tasks]
+        for lag in self.problem.lags:
+            for task, anchor in ((lag.before, lag.before_anchor), (lag.after, lag.after_anchor)):
+                if anchor is Anchor.START:
+                    free[task] = False
+        return free
+
+    def _start_holds(self) -> dict[int, list[Hold]]:
+        """Return the holds tied to the START of a task, by task."""
+        found: dict[int, list[Hold]] = {}
+        for hold in self.problem.holds:
+            for edge in (hold.start, hold.end):
+                if isinstance(edge, Moment) and edge.anchor is Anchor.START:
+                    found.setdefault(edge.task, []).append(hold)
+        return found
 
     def _windows(self, index: int) -> tuple[int, int]:
         problem, task = self.problem, self.problem.tasks[index]
@@ -223,6 +255,9 @@ def _cluster(
             beyond.append((place[lag.after], lag.before, least, greatest))
         else:
             beyond.append((place[lag.before], lag.after, _negated(greatest), _negated(least)))
+    chain = _is_chain(problem, order, edges)
+    stations = [hold.station for hold in holds]
+    stations += [station for task in tasks for station, _ in problem.tasks[task].demands]
     return Cluster(
         group=problem.group_of[tasks[0]],
         tasks=tuple(order),
@@ -234,7 +269,8 @@ def _cluster(
         outer=tuple(beyond),
         strict=tuple(strict),
         holds=tuple(holds),
-        chain=_is_chain(problem, order, edges, inner),
+        chain=chain,
+        simple=chain and not strict and len(stations) == len(set(stations)),
         earliest=tuple(earliest[task] for task in order),
     )
 
@@ -290,20 +326,17 @@ def _earliest(
     return ready
 
 
-def _is_chain(problem: Problem, order: list[int], arcs: tuple[Arc, ...], inner: list[Lag]) -> bool:
-    """Return whether the waits alone keep every task of the order clear of the one before."""
-    spaced = {
+def _is_chain(problem: Problem, order: list[int], arcs: tuple[Arc, ...]) -> bool:
+    """Return whether the waits keep the work proper of every task behind that of the one before.
+
+    A set-up may still run beside the task before it, if another person does it.
+    """
+    behind = {
         (i, j)
         for i, j, least, _ in arcs
-        if least is not None
-        and least >= problem.tasks[order[i]].duration + problem.tasks[order[j]].setup
+        if least is not None and least >= problem.tasks[order[i]].duration
     }
-    place = {task: position for position, task in enumerate(order)}
-    for lag in inner:
-        ends = lag.before_anchor is Anchor.END and lag.after_anchor is Anchor.START
-        if ends and lag.least is not None and lag.least >= 0:
-            spaced.add((place[lag.before], place[lag.after]))
-    return all((i, i + 1) in spaced for i in range(len(order) - 1))
+    return all((i, i + 1) in behind for i in range(len(order) - 1))
 
 
 def _negated(bound: int | None) -> int | None:

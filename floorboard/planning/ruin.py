@@ -1,12 +1,13 @@
 """Improve a timetable by taking some clusters out and inserting them again, differently.
 
 Cheap enough for hundreds of tries a second, so it does the coarse work before the exact engine
-looks closer. A try is kept when what matters is no worse and its finishes are no later than the
-present ones by more than a margin that is drawn anew each time; the best is remembered.
+looks closer. A try is kept when what matters is no worse and its finishes are not too much later
+than the present ones (simulated annealing); the best is remembered.
 """
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from floorboard.planning.board import Board, board_of
@@ -25,7 +26,16 @@ if TYPE_CHECKING:
 PATIENCE = (0, 3, 6, 12, 25, 50)
 """Steps a task may wait for a batch to ride on, one drawn for each try."""
 
-MOST_OUT = 6
+DELAY = 12
+"""Most steps a task is put later than need be, now and then."""
+
+SHARES = (0.0, 0.0, 0.1, 0.25)
+"""Shares of the tasks that are put later, one drawn for each try."""
+
+WARMTH = 0.02
+"""Share of the sum of finishes that a try may be worse by, to begin with."""
+
+MOST_OUT = 4
 """Clusters drawn to be taken out in one try; what rides on them comes with them."""
 
 MOST_NEW = 4
@@ -36,24 +46,25 @@ def improve_board(
     board: Board,
     facts: Timetable,
     rng: random.Random,
-    go_on: Callable[[], bool],
+    progress: Callable[[], float],
     on_better: Callable[[Board], None] | None = None,
 ) -> Board:
-    """Ruin and recreate while `go_on()` says so; return the best board met.
+    """Ruin and recreate until the progress is 1; return the best board met.
 
     Parameters
     ----------
     facts
         The timetable with only the work in hand, to start again what was given up.
-    go_on
-        Asked before every try.
+    progress
+        Asked before every try: 0 at the beginning, 1 when it is time to end. How much worse a
+        try may be and still be kept shrinks with it.
     on_better
         Told of every board better than all before.
     """
     best = present = board
     if len(board.table.layout.clusters) < 2:
         return best
-    while go_on():
+    while (done := progress()) < 1:
         tried = _try(present, facts, rng)
         if tried is None:
             continue
@@ -61,19 +72,24 @@ def improve_board(
             best = present = tried
             if on_better is not None:
                 on_better(best)
-        elif _acceptable(tried, present, rng):
+        elif _acceptable(tried, present, rng, WARMTH * (1 - done)):
             present = tried
     return best
 
 
-def _acceptable(tried: Board, present: Board, rng: random.Random) -> bool:
-    """Return whether a try may replace the present board."""
+def _acceptable(tried: Board, present: Board, rng: random.Random, warmth: float) -> bool:
+    """Return whether a try may replace the present board (annealing on the finishes).
+
+    What is lost, late or left out must be no more; later finishes pass by chance, the less
+    likely the later they are.
+    """
     if len(tried.objective) < 4:
         return tried.objective <= present.objective
     if tried.objective[:3] != present.objective[:3]:
         return tried.objective < present.objective
-    margin = 0.004 * rng.random() ** 2 * present.objective[3]
-    return tried.objective[3] <= present.objective[3] + margin
+    later = tried.objective[3] - present.objective[3]
+    bearable = warmth * present.objective[3]
+    return later <= 0 or (bearable > 0 and rng.random() < math.exp(-later / bearable))
 
 
 def _try(board: Board, facts: Timetable, rng: random.Random) -> Board | None:
@@ -83,7 +99,7 @@ def _try(board: Board, facts: Timetable, rng: random.Random) -> Board | None:
     out = draw_freed(board, rng, rng.randint(1, MOST_OUT))
     take_out(table, out)
     left_out = set(board.left_out)
-    taste = Taste(rng.choice(PATIENCE))
+    taste = Taste(rng.choice(PATIENCE), DELAY, rng.choice(SHARES), rng)
     failed: set[int] = set()
     for index in _again(board, out, rng):
         cluster = layout.clusters[index]

@@ -90,15 +90,15 @@ def improve(
     facts = facts_of(layout)
     table, left_out = follow(facts, urgency(facts), start.placements, Taste())
 
-    def go_on() -> bool:
-        return _since(begin) < limits.seconds and not (stop is not None and stop())
+    def progress() -> float:
+        return 1.0 if stop is not None and stop() else _since(begin) / limits.seconds
 
     def told(board: Board) -> None:
         if on_better is not None:
             on_better(_solution(board, "insertion", begin, limits.seed))
 
     board = board_of(table, left_out)
-    best = improve_board(board, facts, random.Random(limits.seed), go_on, told)
+    best = improve_board(board, facts, random.Random(limits.seed), progress, told)
     return _solution(best, "insertion", begin, limits.seed)
 
 

@@ -1,7 +1,7 @@
 """Who is free when, which units are in use, which batches can still take a task.
 
 The mutable board the insertion works on. Time is sets of steps (`steps`): one int per person,
-one int per level of a station (level k holds the steps at which at least k units are in use).
+a few per station (`usage`).
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Literal
 from floorboard.planning.network import Anchor, Moment
 from floorboard.planning.solution import Placement
 from floorboard.planning.steps import fits, window
+from floorboard.planning.usage import Usage
 
 if TYPE_CHECKING:
     from floorboard.planning.layout import Layout
@@ -30,7 +31,17 @@ Wet = tuple[int, int, int, int]
 class Timetable:
     """A partial schedule that tasks are placed in and taken out of."""
 
-    __slots__ = ("_fit", "_free", "_levels", "_open", "_wet", "layout", "placed")
+    __slots__ = (
+        "_ahead",
+        "_fit",
+        "_free",
+        "_front",
+        "_open",
+        "_usage",
+        "_wet",
+        "layout",
+        "placed",
+    )
 
     def __init__(self, layout: Layout) -> None:
         problem = layout.problem
@@ -38,17 +49,22 @@ class Timetable:
         self.placed: list[Placed | None] = [None] * len(problem.tasks)
         self._free = [sum(window(*span) for span in person.stretches) for person in problem.people]
         self._fit: list[dict[int, int]] = [{} for _ in problem.people]
-        self._levels = [[0] * station.capacity for station in problem.stations]
-        # Per family, key and person: the ends of batches that can take a task of that key.
-        self._open = [[[0] * len(problem.people) for _ in keys] for keys in layout.family_keys]
+        self._usage = [Usage() for _ in problem.stations]
+        # Per family, key and person: the ends of batches that can take a task of that key, and
+        # the starts at which such a task could be put in front of a batch to lead it.
+        nobody = [0] * len(problem.people)
+        self._open = [[nobody[:] for _ in keys] for keys in layout.family_keys]
+        self._ahead = [[nobody[:] for _ in keys] for keys in layout.family_keys]
         self._wet: dict[tuple[int, int], Wet] = {}
+        # Person and READY of a leader: the end of its batch.
+        self._front: dict[tuple[int, int], int] = {}
         for index, station in enumerate(problem.stations):
             for start, end, units in station.taken:
-                self._use(index, start, end, units)
+                self._usage[index].add(start, end, units)
         for hold in problem.holds:
             if not isinstance(hold.start, Moment) and not isinstance(hold.end, Moment):
                 end = problem.horizon if hold.end is None else hold.end
-                self._use(hold.station, hold.start, end, hold.units)
+                self._usage[hold.station].add(hold.start, end, hold.units)
 
     def copy(self) -> Timetable:
         """Return an independent copy; cheap, for nothing but ints and short lists is copied."""
@@ -57,8 +73,10 @@ class Timetable:
         other.placed = self.placed[:]
         other._free = self._free[:]
         other._fit = [known.copy() for known in self._fit]
-        other._levels = [levels[:] for levels in self._levels]
+        other._usage = [usage.copy() for usage in self._usage]
         other._open = [[people[:] for people in keys] for keys in self._open]
+        other._ahead = [[people[:] for people in keys] for keys in self._ahead]
+        other._front = self._front.copy()
         other._wet = self._wet.copy()
         return other
 
@@ -95,11 +113,30 @@ class Timetable:
                 steps |= ends[person] & self.person_fits(person, task.duration)
         return self._with_stations(task, steps, task.duration) if task.demands else steps
 
+    def preceding(self, index: int, task: Task) -> int:
+        """Return the steps at which a task could be ready as the new leader of a batch."""
+        assert task.family is not None
+        starts = self._ahead[task.family][self.layout.key[index]]
+        steps = 0
+        if not task.demands:
+            for person in task.people:
+                if starts[person]:
+                    steps |= starts[person] & self.person_fits(person, task.duration)
+        return steps << task.setup
+
     def joins(self, index: int, task: Task, person: int, step: int) -> bool:
         """Return whether a task could follow, at a step, the last of a person's open batch."""
         assert task.family is not None
         ends = self._open[task.family][self.layout.key[index]][person]
         return bool((ends & self.person_fits(person, task.duration)) >> step & 1)
+
+    def precedes(self, index: int, task: Task, person: int, ready: int) -> int | None:
+        """Return the leader a task would take over from when ready at a step."""
+        assert task.family is not None
+        starts = self._ahead[task.family][self.layout.key[index]][person]
+        if not (starts & self.person_fits(person, task.duration)) >> (ready - task.setup) & 1:
+            return None
+        return self._wet[person, self._front[person, ready + task.duration]][1]
 
     def wet_batch(self, person: int, step: int) -> Wet | None:
         """Return the batch of a person whose last task ends at a step."""
@@ -113,10 +150,8 @@ class Timetable:
 
     def station_full(self, station: int, units: int) -> int:
         """Return the steps at which fewer than `units` units of a station are free."""
-        levels = self._levels[station]
-        if units > len(levels):
-            return self.layout.everything
-        return levels[len(levels) - units]
+        used = self.layout.problem.stations[station].capacity - units + 1
+        return self._usage[station].at_least(used, self.layout.everything)
 
     def station_fits(self, station: int, units: int, length: int) -> int:
         """Return the steps at which `units` units are free for `length` steps."""
@@ -124,9 +159,27 @@ class Timetable:
             return self.layout.everything | 1 << self.layout.problem.horizon
         return fits(self.layout.everything & ~self.station_full(station, units), length)
 
-    def place(self, index: int, ready: int, person: int | None, previous: int | None) -> None:
-        """Put a task in; the caller has made sure that it fits."""
+    def place(
+        self,
+        index: int,
+        ready: int,
+        person: int | None,
+        previous: int | None,
+        ahead: int | None = None,
+    ) -> None:
+        """Put a task in; the caller has made sure that it fits.
+
+        Parameters
+        ----------
+        previous
+            The task it follows in a batch.
+        ahead
+            The leader whose batch it is to lead instead.
+        """
         task = self.layout.problem.tasks[index]
+        if ahead is not None and person is not None:
+            self._lead(index, task, ready, person, ahead)
+            return
         end = ready + task.duration
         start, leader = (ready - task.setup, index) if previous is None else (ready, index)
         if task.family is not None and person is not None:
@@ -134,7 +187,7 @@ class Timetable:
         if person is not None:
             self._occupy(person, start, end)
         for station, units in task.demands:
-            self._use(station, start, end, units)
+            self._usage[station].add(start, end, units)
         self.placed[index] = (start, ready, end, person, previous, leader)
 
     def _extend(
@@ -142,30 +195,83 @@ class Timetable:
     ) -> int:
         """Begin a batch or add to one; return its leader."""
         assert task.family is not None
-        leader, wet, weight = index, start + task.dry_setup, task.weight
-        if previous is not None:
+        leader, wet, weight, first = index, start + task.dry_setup, task.weight, start + task.setup
+        before = None if previous is None else self.placed[previous]
+        if before is not None:
             # Among facts the steps may not meet exactly, so the batch is found by its last task.
-            before = self.placed[previous]
-            at = start if before is None else before[2]
-            _, leader, wet, weight = self._wet.pop((person, at), (index, index, wet, 0))
+            _, leader, wet, weight = self._wet.pop((person, before[2]), (0, before[5], start, 0))
             weight += task.weight
-            self._close(task.family, person, at)
+            chief = self.placed[leader]
+            first = start if chief is None else chief[1]
+            self._close(task.family, person, before[2], first)
         self._wet[person, end] = (index, leader, wet, weight)
-        self._offer(task.family, person, end, wet, weight)
+        self._offer(task.family, person, end, first)
         return leader
 
-    def _offer(self, family: int, person: int, end: int, wet: int, weight: int) -> None:
-        """Mark the end of a batch for every kind of task that it can still take."""
-        limits, bit = self.layout.problem.families[family], 1 << end
-        most, last = limits.max_weight - weight, limits.max_span + wet - end
-        for place, (more, duration) in enumerate(self.layout.family_keys[family]):
-            if more <= most and duration <= last:
-                self._open[family][place][person] |= bit
+    def _lead(self, index: int, task: Task, ready: int, person: int, ahead: int) -> None:
+        """Put a task in front of a batch: its leader becomes a rider and keeps its READY."""
+        old = self.placed[ahead]
+        assert old is not None
+        assert task.family is not None
+        start, end = ready - task.setup, self._front[person, old[1]]
+        last, _, _, weight = self._wet[person, end]
+        self._close(task.family, person, end, old[1])
+        held = self.layout.start_holds.get(ahead, ())
+        for hold in held:
+            self.let_go(hold)
+        for station, units in self.layout.problem.tasks[ahead].demands:
+            self._usage[station].remove(old[0], old[1], units)
+        at: int | None = last
+        while at is not None and (member := self.placed[at]) is not None:
+            before = member[4]
+            if before is None:
+                self.placed[at] = (member[1], *member[1:4], index, index)
+            else:
+                self.placed[at] = (*member[:5], index)
+            at = before
+        for hold in held:
+            self.hold(hold)
+        self._occupy(person, start, start + task.duration)
+        self.placed[index] = (start, ready, old[1], person, None, index)
+        self._wet[person, end] = (last, index, start + task.dry_setup, weight + task.weight)
+        self._offer(task.family, person, end, ready)
 
-    def _close(self, family: int, person: int, end: int) -> None:
+    def _offer(self, family: int, person: int, end: int, first: int) -> None:
+        """Mark where a batch could take a task: at its end, and in front of its leader.
+
+        Parameters
+        ----------
+        first
+            READY of its leader.
+        """
+        limits = self.layout.problem.families[family]
+        _, leader, wet, weight = self._wet[person, end]
+        most, latest, bit = limits.max_weight - weight, limits.max_span + wet - end, 1 << end
+        chief = self.layout.problem.tasks[leader]
+        front = self.layout.precedable[leader]
+        self._front[person, first] = end
+        ends, starts = self._open[family], self._ahead[family]
+        for place, (more, duration, setup, dry) in enumerate(self.layout.family_keys[family]):
+            if more > most:
+                continue
+            if duration <= latest:
+                ends[place][person] |= bit
+            start = first - duration - setup
+            fits_ahead = end - start - dry <= limits.max_span and start >= 0
+            if front and fits_ahead and setup == chief.setup:
+                starts[place][person] |= 1 << start
+
+    def _close(self, family: int, person: int, end: int, first: int) -> None:
+        """Take back what `_offer` marked."""
         keep = ~(1 << end)
         for people in self._open[family]:
             people[person] &= keep
+        starts = self._ahead[family]
+        for place, (_, duration, setup, _) in enumerate(self.layout.family_keys[family]):
+            start = first - duration - setup
+            if start >= 0:
+                starts[place][person] &= ~(1 << start)
+        self._front.pop((person, first), None)
 
     def _occupy(self, person: int, start: int, end: int) -> None:
         self._free[person] &= ~window(start, end)
@@ -176,36 +282,18 @@ class Timetable:
                 first = 0
             known[length] &= ~(((1 << (end - first)) - 1) << first)
 
-    def _use(self, station: int, start: int, end: int, units: int) -> None:
-        levels, span = self._levels[station], window(start, end)
-        if not span or not levels:
-            return
-        for _ in range(units):
-            for level in range(len(levels) - 1, 0, -1):
-                levels[level] |= levels[level - 1] & span
-            levels[0] |= span
-
-    def _release(self, station: int, start: int, end: int, units: int) -> None:
-        levels, span = self._levels[station], window(start, end)
-        if not span or not levels:
-            return
-        for _ in range(units):
-            for level in range(len(levels) - 1):
-                levels[level] &= ~span | levels[level + 1]
-            levels[-1] &= ~span
-
     def hold(self, hold: Hold) -> None:
         """Take the units of a hold whose tasks are placed."""
-        self._use(hold.station, *self.hold_span(hold), hold.units)
+        self._usage[hold.station].add(*self.hold_span(hold), hold.units)
 
     def let_go(self, hold: Hold) -> None:
         """Give back the units of a hold whose tasks are still placed."""
-        self._release(hold.station, *self.hold_span(hold), hold.units)
+        self._usage[hold.station].remove(*self.hold_span(hold), hold.units)
 
     def keep_lost(self, hold: Hold) -> None:
         """Take the units that stay held because the group of a hold is absent."""
         if hold.lost_until is not None and not isinstance(hold.start, Moment):
-            self._use(hold.station, hold.start, hold.lost_until, hold.units)
+            self._usage[hold.station].add(hold.start, hold.lost_until, hold.units)
 
     def hold_span(self, hold: Hold) -> tuple[int, int]:
         """Return the stretch of a hold whose tasks are placed."""
@@ -223,9 +311,10 @@ class Timetable:
         """Forget a fact's batch, for its group is absent; its person stays busy."""
         task, placed = self.layout.problem.tasks[index], self.placed[index]
         self.placed[index] = None
-        if placed is not None and placed[3] is not None and task.family is not None:
-            self._wet.pop((placed[3], placed[2]), None)
-            self._close(task.family, placed[3], placed[2])
+        if placed is None or placed[3] is None or task.family is None:
+            return
+        if self._wet.pop((placed[3], placed[2]), None) is not None:
+            self._close(task.family, placed[3], placed[2], placed[1])
 
     def restore(self, index: int, facts: Timetable) -> None:
         """Put back a fact that was abandoned, with its batch as far as facts go."""
@@ -236,12 +325,12 @@ class Timetable:
         wet = facts._wet.get((placed[3], placed[2]))
         if wet is not None:
             self._wet[placed[3], placed[2]] = wet
-            self._offer(task.family, placed[3], placed[2], wet[2], wet[3])
+            self._offer(task.family, placed[3], placed[2], placed[1])
 
     def drop_lost(self, hold: Hold) -> None:
         """Undo `keep_lost`."""
         if hold.lost_until is not None and not isinstance(hold.start, Moment):
-            self._release(hold.station, hold.start, hold.lost_until, hold.units)
+            self._usage[hold.station].remove(hold.start, hold.lost_until, hold.units)
 
     def take_out(self, index: int) -> None:
         """Remove a placed task that no other follows."""
@@ -250,7 +339,7 @@ class Timetable:
         start, _, end, person, previous, _ = placed
         self.placed[index] = None
         for station, units in task.demands:
-            self._release(station, start, end, units)
+            self._usage[station].remove(start, end, units)
         if person is None:
             return
         self._free[person] |= window(start, end)
@@ -258,10 +347,12 @@ class Timetable:
         if task.family is None:
             return
         _, leader, wet, weight = self._wet.pop((person, end))
-        self._close(task.family, person, end)
+        chief = placed if leader == index else self.placed[leader]
+        first = start if chief is None else chief[1]
+        self._close(task.family, person, end, first)
         if previous is not None:
             self._wet[person, start] = (previous, leader, wet, weight - task.weight)
-            self._offer(task.family, person, start, wet, weight - task.weight)
+            self._offer(task.family, person, start, first)
 
     def placements(self) -> Placements:
         """Return what is placed, frozen."""

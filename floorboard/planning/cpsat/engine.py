@@ -129,9 +129,9 @@ class _Stages:
         model.minimize(total)
         solver, state = self._solve()
         known: dict[int, Status] = {
-            cp_model.OPTIMAL: Status.OPTIMAL,
-            cp_model.FEASIBLE: Status.FEASIBLE,
-            cp_model.INFEASIBLE: Status.INFEASIBLE,
+            int(cp_model.OPTIMAL): Status.OPTIMAL,
+            int(cp_model.FEASIBLE): Status.FEASIBLE,
+            int(cp_model.INFEASIBLE): Status.INFEASIBLE,
         }
         status = known.get(int(state), Status.UNKNOWN)
         if state == cp_model.MODEL_INVALID:
