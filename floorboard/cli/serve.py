@@ -53,6 +53,8 @@ def serve(
     browser before it is shown anything. It has no encryption of its own: on a network you do not
     trust, put a reverse proxy with TLS before it and name its address with --public-url.
     """
+    from platformdirs import user_state_path
+
     from floorboard.serve.run import serve_board
     from floorboard.serve.settings import ServeRefusedError, is_this_machine
 
@@ -68,6 +70,7 @@ def serve(
             stations=stations,
             public_url=public_url,
             max_sessions=most,
+            state_folder=user_state_path("floorboard") / "serve",
             announce=click.echo,
         )
     except ServeRefusedError as refusal:
