@@ -18,7 +18,6 @@ _FIXED_HEADERS = {
     "X-Frame-Options": "DENY",
     # Not "no-referrer": with that a browser would send forms with the origin "null".
     "Referrer-Policy": "same-origin",
-    "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "camera=(), geolocation=(), microphone=(), payment=(), usb=()",
     "Server": "floorboard",

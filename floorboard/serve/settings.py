@@ -11,6 +11,7 @@ from urllib.parse import urlsplit
 from pydantic import BaseModel, ConfigDict, Field, SecretStr, field_validator, model_validator
 
 from floorboard.serve.stations import checked_station_name
+from floorboard.shop.errors import FloorboardError
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -20,7 +21,7 @@ LONGEST_PIN = 128
 _RUNS = ("01234567890", "09876543210", "abcdefghijklmnopqrstuvwxyz", "qwertyuiop", "password")
 
 
-class ServeRefusedError(ValueError):
+class ServeRefusedError(FloorboardError, ValueError):
     """The board cannot be served as asked; the message says what to change."""
 
 
