@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import json
-import os
 import socket
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
+
+from floorboard.shop.errors import FloorboardError
 
 if TYPE_CHECKING:
     from pydantic import BaseModel
@@ -57,7 +58,18 @@ def print_json(value: BaseModel | list[Any] | dict[str, Any]) -> None:
 
 
 def ensure_folder(database: str) -> None:
-    """Make the folder of the database if it is not there."""
+    """Make the folder of the database if it is not there.
+
+    Raises
+    ------
+    FloorboardError
+        In a sentence, if it cannot be made.
+    """
     folder = Path(database).expanduser().parent
-    if not folder.exists():
-        os.makedirs(folder, exist_ok=True)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise FloorboardError(
+            f"The folder {folder} could not be made: {error.strerror}. "
+            "Name another place with --database."
+        ) from None

@@ -64,7 +64,9 @@ def _look_at(path: Path, *, must_exist: bool) -> None:
     except OSError as error:
         raise NoDatabase(f"{path} cannot be read ({error.strerror}). Check your rights.") from error
     if head and head != _HEADER:
-        raise NotADatabase(f"{path} is not a floorboard database. Choose another file with --db.")
+        raise NotADatabase(
+            f"{path} is not a floorboard database. Choose another file with --database."
+        )
 
 
 def _open(path: Path, mode: str) -> sqlite3.Connection:

@@ -84,7 +84,7 @@ _BY_CODE: dict[int, tuple[type[StoreError], str]] = {
     ),
     sqlite3.SQLITE_NOTADB: (
         NotADatabase,
-        "{path} is not a floorboard database. Choose another file with --db.",
+        "{path} is not a floorboard database. Choose another file with --database.",
     ),
     sqlite3.SQLITE_CORRUPT: (
         DamagedDatabase,

@@ -63,11 +63,11 @@ def is_current(connection: sqlite3.Connection, path: Path) -> bool:
     if unknown:
         raise NewerDatabase(
             f"{path} was written by a newer floorboard ({unknown[-1]} is not known here). "
-            "Install that version on this machine, or choose another database with --db."
+            "Install that version on this machine, or choose another database with --database."
         )
     if not had and _holds_something_else(connection):
         raise NotADatabase(
-            f"{path} is a database of another program. Choose another file with --db."
+            f"{path} is a database of another program. Choose another file with --database."
         )
     return had == names
 
