@@ -94,8 +94,9 @@ async def closing_code(socket: aiohttp.ClientWebSocketResponse) -> int | None:
 
 
 @pytest.fixture(autouse=True)
-def importable_board(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Let board processes import this tree, whatever folder the tests were started from."""
+def processes_of_this_tree(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Let servers and boards import this tree, and leave nothing behind when they are killed."""
+    monkeypatch.setenv("TMPDIR", str(tmp_path))
     root = str(Path(__file__).resolve().parents[2])
     monkeypatch.setenv("PYTHONPATH", os.pathsep.join([root, os.environ.get("PYTHONPATH", "")]))
 
