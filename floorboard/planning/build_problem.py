@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from floorboard.planning.carry_on import CarriedOn, Opening, carry_on
-from floorboard.planning.day_times import celsius
+from floorboard.planning.day_times import DayTimes, celsius
 from floorboard.planning.draft import Draft
 from floorboard.planning.follow_plan import SLACK_SECONDS, Followed
 from floorboard.planning.hands import hands
@@ -125,6 +125,7 @@ class _Translator:
         self.day_end = self.grid.at_or_before(self.horizon.day_end)
         self.carried: CarriedOn = carry_on(floor, now, self.grid)
         self.wanted: Wanted = wanted(shop, floor, options.finished)
+        self.want_of = {want.order: want for want in self.wanted.wants}
         self.pools: dict[str, PoolDraft] = mold_pools(
             shop, floor, self.grid, self.now, self.carried
         )
@@ -148,7 +149,7 @@ class _Translator:
         bench = Bench(
             skilled,
             self.stations,
-            celsius(self.floor),
+            DayTimes(celsius(self.floor)),
             float(self.shop.shop.pour_margin),
             self.grid.up(float(self.shop.shop.walk)),
             self.grid.down(float(self.shop.shop.walk)),
@@ -284,17 +285,22 @@ class _Translator:
             self.pool_station[key] = self.draft.station(entry)
 
     def _fixed_works(self) -> None:
+        """Bind hands to the work in hand; a batch in hand binds them until it is used up."""
         index_of = {key: index for index, key in enumerate(self.people)}
         for work in self.carried.works:
             person = index_of.get(work.person)
             if person is None:
                 continue
-            start = max(0, work.start)
+            start, end = max(0, work.start), work.end
+            batch = self.carried.batches.get(work.batch or "")
+            if batch is not None:
+                later = [w.start for w in self.carried.works if w.batch == work.batch]
+                end = min((at for at in later if at > work.start), default=batch.end)
             self.writer.task(
                 TaskRef(work.kind, work.castings[0], work.index),
                 Task(
                     name=f"{work.kind} of {work.castings[0]} in hand",
-                    duration=max(0, work.end - start),
+                    duration=max(0, end - start),
                     people=(person,),
                     fixed_start=start,
                     fixed_person=person,
@@ -395,7 +401,7 @@ class _Translator:
 
     def _due(self, order: str | None, after_seconds: float) -> tuple[int | None, int]:
         """Return the step by which a casting has to be out of the plan's hands, and its weight."""
-        want = next((want for want in self.wanted.wants if want.order == order), None)
+        want = self.want_of.get(order or "")
         if want is None:
             return None, 0
         step = self.grid.down(self.grid.seconds(want.due) - after_seconds)

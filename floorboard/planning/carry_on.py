@@ -147,7 +147,9 @@ class _Carrier:
         pouring = first.coats[servings[0].layer].begun_at is not None
         ready = self.grid.up(wet + times.making - times.before_wet)
         person, begun = batch.person or "", self.grid.at_or_before(batch.begun_at)
-        if not pouring:
+        if pouring:
+            ready = min(ready, self.grid.at_or_before(self.begun(first, servings[0].layer)))
+        else:
             ready = max(ready, self.now)
             kept = tuple(dict.fromkeys(serving.casting for serving in servings))
             self.found.works.append(
@@ -170,6 +172,10 @@ class _Carrier:
             )
         else:
             self.found.works = [w for w in self.found.works if w.batch != batch.serial]
+
+    def begun(self, casting: Casting, layer: int) -> dt.datetime:
+        """Return when the pour of a layer began that is being applied."""
+        return casting.coats[layer].begun_at or self.moment
 
     def pour(self, batch: Batch, serial: str, layer: int, at: int) -> int | None:
         """Place the pour of a layer from a batch in hand; None when its window is lost by then."""

@@ -32,6 +32,22 @@ def celsius(floor: Floor) -> float | None:
     return read.room_celsius if read.room_celsius is not None else read.water_celsius
 
 
+class DayTimes:
+    """The times of every mix at one temperature in C, each worked out once."""
+
+    def __init__(self, at_celsius: float | None) -> None:
+        self.celsius = at_celsius
+        # The mix itself is kept, so that no other can come to have its identity.
+        self._known: dict[int, tuple[Mix, MixTimes]] = {}
+
+    def of(self, mix: Mix) -> MixTimes:
+        """Return the times of a new batch of a mix."""
+        found = self._known.get(id(mix))
+        if found is None:
+            found = self._known[id(mix)] = mix, mix_times(mix, self.celsius)
+        return found[1]
+
+
 def mix_times(mix: Mix, at_celsius: float | None) -> MixTimes:
     """Return the times of a new batch of a mix at a temperature in C."""
     working = working_time(mix, None, at_celsius)

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from floorboard.floor.floor import Floor
     from floorboard.shop.shop import Shop
 
+SHORT_LOOK = dt.timedelta(days=4)
 LONGEST_LOOK = dt.timedelta(days=21)
 
 # What a day has to have left after a cure for its demolds to find a place in it.
@@ -60,13 +61,20 @@ def look_ahead(
     """
     if horizon is not None:
         return Horizon(horizon, horizon)
-    days = working_days(shop, floor, now, now + LONGEST_LOOK)
-    if not days:
-        return Horizon(now + dt.timedelta(days=1), now + dt.timedelta(days=1))
-    day_end = days[0].end
-    reach = day_end + dt.timedelta(seconds=_longest_cure(shop, floor)) + _TO_DEMOLD
-    until = next((day.end for day in days[1:] if day.end >= reach), days[-1].end)
-    return Horizon(day_end, until)
+    cure = dt.timedelta(seconds=_longest_cure(shop, floor))
+    found = None
+    for look in (SHORT_LOOK, LONGEST_LOOK):
+        days = working_days(shop, floor, now, now + look)
+        # The last day found may be cut short by the look itself.
+        known = days if look == LONGEST_LOOK else days[:-1]
+        if not known:
+            continue
+        reach = known[0].end + cure + _TO_DEMOLD
+        until = next((day.end for day in known[1:] if day.end >= reach), None)
+        if until is not None:
+            return Horizon(known[0].end, until)
+        found = Horizon(known[0].end, known[-1].end)
+    return found or Horizon(now + dt.timedelta(days=1), now + dt.timedelta(days=1))
 
 
 def _longest_cure(shop: Shop, floor: Floor) -> float:

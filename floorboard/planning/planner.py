@@ -13,6 +13,7 @@ from floorboard.planning.build_problem import build_problem
 from floorboard.planning.check_plan import check_plan
 from floorboard.planning.finish_in_gaps import finish_in_gaps
 from floorboard.planning.lost_windows import lost_windows
+from floorboard.planning.moved_tasks import moved_tasks
 from floorboard.planning.plan import empty_plan
 from floorboard.planning.plan_notes import shop_notes
 from floorboard.planning.read_solution import read_solution
@@ -66,6 +67,7 @@ def plan_shop(
                 update={
                     "runtime_seconds": time.monotonic() - begin,
                     "notes": (*failures, *plan.notes),
+                    "moved_next_hour": moved_tasks(floor, previous, plan) if previous else None,
                 }
             )
         failures = [_failure(breaches)]
@@ -182,15 +184,8 @@ def plan_of(
             "gap": solution.gap,
             "bound": float(solution.bound[0]) if len(solution.bound) == 1 else None,
             "seed": solution.seed,
-            "moved_next_hour": _moved(source, solution),
         }
     )
-
-
-def _moved(source: ShopProblem, solution: Solution) -> int | None:
-    if not source.followed or not solution.objective:
-        return None
-    return int(solution.objective[-1])
 
 
 def _failure(breaches: list[Breach]) -> str:

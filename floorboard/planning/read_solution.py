@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from floorboard.mixing.amounts import made_grams
-from floorboard.planning.day_times import celsius, grams_of_layer, mix_times
+from floorboard.planning.day_times import DayTimes, celsius, grams_of_layer
 from floorboard.planning.name_castings import name_castings
 from floorboard.planning.plan_sheet import Sheet, SheetBatch, SheetCasting, SheetTask
 
@@ -27,8 +27,9 @@ class _Reader:
         self.placements = solution.placements
         self.names = name_castings(shop, source, solution)
         self.walked = source.grid.down(float(shop.shop.walk))
-        self.celsius = celsius(floor)
+        self.times = DayTimes(celsius(floor))
         self.sheet = Sheet()
+        self.batches = 0
         # The plan's name of each casting of the network.
         self.ids: dict[str, str] = {}
 
@@ -131,9 +132,10 @@ class _Reader:
         casting = self.sheet.castings[self.ids[leader.casting]]
         key = casting.build.piece.layers[leader.index].mix
         mix = casting.build.mixes[key]
-        times = mix_times(mix, self.celsius)
+        times = self.times.of(mix)
         person = self.source.people[first.person or 0]
-        name = f"batch-{sum(1 for batch in self.sheet.batches if batch.begun_at is None) + 1}"
+        self.batches += 1
+        name = f"batch-{self.batches}"
         servings, end = [], first.ready
         for index in members:
             placed, ref = self._placed(index), self._ref(index)

@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from floorboard.mixing.amounts import usable_grams
-from floorboard.planning.day_times import grams_of_layer, mix_times
+from floorboard.planning.day_times import grams_of_layer
 from floorboard.planning.network import Anchor, Family, Hold, Lag, Moment, Task
 from floorboard.planning.shop_problem import TaskRef
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from floorboard.planning.day_times import DayTimes
     from floorboard.planning.draft import Draft
     from floorboard.planning.time_grid import TimeGrid
     from floorboard.shop.build import Build
@@ -62,7 +63,7 @@ class Bench:
 
     people: dict[Skill, tuple[int, ...]]
     stations: dict[str, int]
-    at_celsius: float | None
+    times: DayTimes
     margin: float
     walk: int
     walked: int
@@ -97,9 +98,7 @@ class TaskWriter:
     def _measure(self, build: Build) -> CastingShape:
         piece, up = build.piece, self.grid.up
         layers = tuple(self._layer(build, n) for n in range(len(piece.layers)))
-        factor = mix_times(
-            build.mix_of_layer(len(piece.layers) - 1), self.bench.at_celsius
-        ).cure_factor
+        factor = self.bench.times.of(build.mix_of_layer(len(piece.layers) - 1)).cure_factor
         return CastingShape(
             ready=up(float(piece.ready)),
             demold=up(float(piece.demold)),
@@ -119,7 +118,7 @@ class TaskWriter:
 
     def _layer(self, build: Build, index: int) -> LayerShape:
         spec, mix = build.piece.layers[index], build.mix_of_layer(index)
-        times = mix_times(mix, self.bench.at_celsius)
+        times = self.bench.times.of(mix)
         setup = self.grid.up(times.making)
         by = spec.recoat_by
         return LayerShape(

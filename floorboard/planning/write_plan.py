@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import TYPE_CHECKING
 
-from floorboard.planning.day_times import celsius, mix_times
+from floorboard.planning.day_times import DayTimes, celsius
 from floorboard.planning.plan import (
     OrderOutlook,
     Plan,
@@ -33,7 +33,8 @@ def write_plan(shop: Shop, floor: Floor, source: ShopProblem, sheet: Sheet) -> P
 class _Writer:
     def __init__(self, shop: Shop, floor: Floor, source: ShopProblem, sheet: Sheet) -> None:
         self.shop, self.floor, self.source, self.sheet = shop, floor, source, sheet
-        self.celsius = celsius(floor)
+        self.times = DayTimes(celsius(floor))
+        self.mixes = {batch.id: batch.mix for batch in sheet.batches}
         self.by_casting: dict[str, list[SheetTask]] = {}
         for task in sheet.tasks:
             for serial in task.castings:
@@ -68,8 +69,7 @@ class _Writer:
         elif task.kind == "step":
             station = build.piece.route[task.index].station
         elif task.kind == "batch":
-            batch = next(entry for entry in self.sheet.batches if entry.id == task.batch)
-            station = build.mixes[batch.mix].station
+            station = build.mixes[self.mixes[task.batch or ""]].station
         return PlannedTask(
             kind=task.kind,
             person=task.person,
@@ -144,7 +144,7 @@ class _Writer:
         fact = self.floor.castings.get(entry.id)
         if fact is not None and fact.coats[task.index].begun_at is not None:
             return fact.coats[task.index].cure_factor
-        return mix_times(entry.build.mix_of_layer(task.index), self.celsius).cure_factor
+        return self.times.of(entry.build.mix_of_layer(task.index)).cure_factor
 
     def _cures_after(self, entry: SheetCasting) -> Iterator[PlannedCure]:
         """Yield the passive steps after demold and after each finishing step."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from floorboard.mixing.amounts import made_grams
-from floorboard.planning.day_times import grams_of_layer, mix_times
+from floorboard.planning.day_times import grams_of_layer
 from floorboard.planning.plan_rules.breach import (
     TOLERANCE_SECONDS,
     Breach,
@@ -41,7 +41,7 @@ def batch(known: Known) -> Iterator[Breach]:
 
 
 def _made(known: Known, entry: PlannedBatch) -> Iterator[Breach]:
-    makings = [w for w in known.works if w.task.kind == "batch" and w.task.batch == entry.id]
+    makings = [w for w in known.of_batch[entry.id] if w.task.kind == "batch"]
     fact = known.batch_is_fact(entry)
     if len(makings) != 1 and not (fact and not makings):
         yield count("batch", entry.id, f"Batch {entry.id} is made {len(makings)} times, not once.")
@@ -90,10 +90,8 @@ def _pours(known: Known, entry: PlannedBatch) -> list[Work]:
     wanted = {(serving.casting, serving.layer) for serving in entry.servings}
     found = [
         work
-        for work in known.works
-        if work.task.kind == "layer"
-        and work.task.batch == entry.id
-        and (work.task.castings[0], work.task.index) in wanted
+        for work in known.of_batch[entry.id]
+        if work.task.kind == "layer" and (work.task.castings[0], work.task.index) in wanted
     ]
     return sorted(found, key=lambda work: work.start)
 
@@ -104,7 +102,7 @@ def working_time(known: Known) -> Iterator[Breach]:
         mix = _mix(known, entry)
         if mix is None or known.batch_is_fact(entry):
             continue
-        times = mix_times(mix, known.celsius)
+        times = known.times.of(mix)
         start, wet = known.at(entry.start), known.at(entry.wet)
         hasty = max(
             times.before_wet - (wet - start),
@@ -128,6 +126,10 @@ def one_wet_batch(known: Known) -> Iterator[Breach]:
     for entry in known.plan.batches:
         first, last = max(known.at(entry.start), 0.0), known.at(entry.end)
         for work in by_person.get(entry.person, []):
+            if work.start >= last:
+                break
+            if work.end <= first:
+                continue
             if work.task.batch == entry.id or (work.task.fixed and known.batch_is_fact(entry)):
                 continue
             overlap = min(last, work.end) - max(first, work.start)

@@ -9,7 +9,7 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from floorboard.planning.day_times import celsius, mix_times
+from floorboard.planning.day_times import DayTimes, celsius
 from floorboard.planning.hands import hands
 from floorboard.planning.in_hand import superseded
 from floorboard.shop.build import build_of
@@ -66,11 +66,15 @@ class Known:
     def __init__(self, shop: Shop, floor: Floor, plan: Plan) -> None:
         self.shop, self.floor, self.plan = shop, floor, plan
         self.until = self.at(plan.until)
-        self.celsius = celsius(floor)
+        self.times = DayTimes(celsius(floor))
         self.margin = float(shop.shop.pour_margin)
         self.walk = float(shop.shop.walk)
         self.works = [Work(task, self.at(task.start), self.at(task.end)) for task in plan.tasks]
         self.batches = {batch.id: batch for batch in plan.batches}
+        self.of_batch: dict[str, list[Work]] = defaultdict(list)
+        for work in self.works:
+            if work.task.batch is not None:
+                self.of_batch[work.task.batch].append(work)
         self.gone = superseded(floor)
         self.lost = {entry.casting for entry in plan.lost}
         self.subjects: dict[str, Subject] = {}
@@ -130,7 +134,7 @@ class Known:
         fact = subject.fact
         if fact is not None and fact.coats[layer].begun_at is not None:
             return fact.coats[layer].cure_factor
-        return mix_times(subject.build.mix_of_layer(layer), self.celsius).cure_factor
+        return self.times.of(subject.build.mix_of_layer(layer)).cure_factor
 
     def chosen(self, subject: Subject) -> bool:
         """Return whether the plan chose any work up to demold for a casting.

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from floorboard.planning.day_times import mix_times
 from floorboard.planning.plan_rules.breach import (
     TOLERANCE_SECONDS,
     Breach,
@@ -123,4 +122,4 @@ def _least_seconds(known: Known, work: Work) -> float:
                 return 0.0
             batch = known.batches.get(work.task.batch or "")
             mix = subject.build.mixes.get(batch.mix) if batch is not None else None
-            return mix_times(mix, known.celsius).making if mix is not None else 0.0
+            return known.times.of(mix).making if mix is not None else 0.0
