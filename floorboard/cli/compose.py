@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from floorboard.cli.options import ensure_folder
 from floorboard.floor.clock import SystemClock
-from floorboard.usecases.session import Session
+from floorboard.usecases.session import NoShop, Session
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from floorboard.floor.floor import Floor
     from floorboard.planning.plan import Plan
     from floorboard.shop.shop import Shop
+    from floorboard.store.history import History
     from floorboard.store.sqlite_store import SqliteStore
 
 
@@ -49,3 +50,22 @@ def open_database(database: str, *, read_only: bool = False) -> SqliteStore:
 def open_session(database: str, station: str, clock: Clock | None = None) -> Session:
     """Open a session on a database."""
     return Session(open_database(database), ShopPlanner(), clock or SystemClock(), station)
+
+
+def open_history(database: str) -> tuple[Shop, History]:
+    """Return the shop of a database, and its past to be read in a `with` block.
+
+    Raises
+    ------
+    NoShop
+        If the database is empty.
+    floorboard.shop.errors.StoreError
+        In a sentence: newer, or no database.
+    """
+    from floorboard.store.history import History
+
+    with open_database(database, read_only=True) as store:
+        shop = store.shop()
+        if shop is None:
+            raise NoShop("The database holds no shop yet. Load one with: floorboard shop load FILE")
+        return shop, History(store.path)

@@ -44,6 +44,7 @@ station_option = click.option(
     help="The station's name in the log.",
 )
 light_option = click.option("--light", is_flag=True, help="Light ground instead of dark.")
+demo_option = click.option("--demo", "of_demo", is_flag=True, help="Of the demo shop's day.")
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 
 

@@ -1,0 +1,141 @@
+"""The past, read for the records: one snapshot of the tables, whatever is logged meanwhile."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeVar
+
+from floorboard.floor.events import CastingBegun
+from floorboard.floor.fold import fold
+from floorboard.store import event_log, shelf, tally_rows
+from floorboard.store.connect import connect
+from floorboard.store.errors import told
+from floorboard.store.state_codec import casting_from_json
+
+if TYPE_CHECKING:
+    import datetime as dt
+    import sqlite3
+    from collections.abc import Callable, Iterable, Mapping, Sequence
+
+    from floorboard.floor import history_rows as h
+    from floorboard.floor.casting import Casting
+    from floorboard.shop.build import Build
+
+Asked = ParamSpec("Asked")
+Answer = TypeVar("Answer")
+
+
+class History:
+    """See `floorboard.usecases.history_port.History`. Use it in a `with` block, in one thread."""
+
+    def __init__(self, path: str | Path) -> None:
+        self.path = Path(path)
+        self._connection = connect(self.path, read_only=True)
+        self._builds = shelf.BuildShelf(self._connection)
+
+    def __enter__(self) -> History:
+        with told(self.path):
+            self._connection.execute("BEGIN")
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._connection.close()
+
+    @property
+    def builds(self) -> Mapping[str, Build]:
+        """The builds castings were begun with, by digest."""
+        return self._builds
+
+    def castings(
+        self, start: dt.datetime, end: dt.datetime, order: str | None = None
+    ) -> list[h.CastingRow]:
+        """Return the castings begun before `end` that had not ended before `start`.
+
+        With an order, only those begun for it.
+        """
+        return self._read(tally_rows.castings, start, end, order)
+
+    def works(self, start: dt.datetime, end: dt.datetime) -> list[h.WorkRow]:
+        """Return the hands-on tasks that ended in `[start, end)`, in order of their ends."""
+        return self._read(tally_rows.works, start, end)
+
+    def reworks(self, start: dt.datetime, end: dt.datetime) -> list[h.ReworkRow]:
+        """Return the castings sent back in `[start, end)`, in order."""
+        return self._read(tally_rows.reworks, start, end)
+
+    def batches(self, start: dt.datetime, end: dt.datetime) -> list[h.BatchSum]:
+        """Return the batches begun in `[start, end)`, summed by mix and build."""
+        return self._read(tally_rows.batches, start, end)
+
+    def weighed_batches(self, start: dt.datetime, end: dt.datetime) -> list[h.WeighedSum]:
+        """Return, by mix, build and material, the batches of `[start, end)` it was weighed into."""
+        return self._read(tally_rows.weighed_batches, start, end)
+
+    def materials(self, start: dt.datetime, end: dt.datetime) -> list[h.MaterialSum]:
+        """Return what was weighed, used and wasted in `[start, end)`, by material."""
+        return self._read(tally_rows.materials, start, end)
+
+    def layers(self, start: dt.datetime, end: dt.datetime) -> list[h.LayerSum]:
+        """Return the layers applied in `[start, end)`, summed by build and layer."""
+        return self._read(tally_rows.layers, start, end)
+
+    def presences(self, before: dt.datetime) -> list[h.Presence]:
+        """Return who left and came back before a moment, in order of time."""
+        return self._read(tally_rows.presences, before)
+
+    def flags(self, start: dt.datetime, end: dt.datetime) -> list[h.FlagRow]:
+        """Return the flags on entries of `[start, end)`."""
+        return self._read(tally_rows.flags, start, end)
+
+    def log_counts(self, start: dt.datetime, end: dt.datetime) -> list[h.LogCount]:
+        """Return how many entries of `[start, end)` begin, demold and reject castings."""
+        return self._read(tally_rows.log_counts, start, end)
+
+    def orders_known_since(self) -> dict[str, dt.datetime]:
+        """Return when each order first stood in the shop's definitions."""
+        return self._read(tally_rows.orders_known_since)
+
+    def finished_for_orders(
+        self, pieces: Sequence[str], since: dt.datetime, until: dt.datetime
+    ) -> list[h.CastingRow]:
+        """Return the good castings finished before `until`: those for an order, and those of
+        `pieces` begun for none since a moment; in the order in which they were finished."""
+        return self._read(tally_rows.finished_for_orders, pieces, since, until)
+
+    def castings_at(self, serials: Iterable[str], moment: dt.datetime) -> dict[str, Casting]:
+        """Return castings as they stood at a moment: what happened before it, folded.
+
+        Those of which nothing happened since are read as they stand.
+        """
+        with told(self.path):
+            return {
+                casting.serial: casting
+                for serial in serials
+                if (casting := self._casting_at(serial, moment)) is not None
+            }
+
+    def _casting_at(self, serial: str, moment: dt.datetime) -> Casting | None:
+        entries = [
+            entry
+            for entry in event_log.of_casting(self._connection, serial)
+            if entry.at < moment and entry.struck_by is None
+        ]
+        if not any(isinstance(entry.event, CastingBegun) for entry in entries):
+            return None
+        return fold(entries, self._builds).castings.get(serial)
+
+    def castings_now(self, serials: Iterable[str]) -> dict[str, Casting]:
+        """Return castings as they stand now."""
+        found = self._read(tally_rows.states, list(serials))
+        return {
+            serial: casting_from_json(state, self._builds[build]) for serial, build, state in found
+        }
+
+    def _read(
+        self,
+        query: Callable[Concatenate[sqlite3.Connection, Asked], Answer],
+        *asked: Asked.args,
+        **named: Asked.kwargs,
+    ) -> Answer:
+        with told(self.path):
+            return query(self._connection, *asked, **named)

@@ -1,0 +1,82 @@
+"""What the records need of the past: one snapshot, read in one thread."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Protocol
+
+if TYPE_CHECKING:
+    import datetime as dt
+    from collections.abc import Iterable, Mapping, Sequence
+
+    from floorboard.floor import history_rows as h
+    from floorboard.floor.casting import Casting
+    from floorboard.shop.build import Build
+
+
+class History(Protocol):
+    """The past as rows; see the store's own for what each holds. Struck entries count for nothing."""
+
+    @property
+    def builds(self) -> Mapping[str, Build]:
+        """The builds castings were begun with, by digest."""
+        ...
+
+    def castings(
+        self, start: dt.datetime, end: dt.datetime, order: str | None = None
+    ) -> list[h.CastingRow]:
+        """Return the castings begun before `end` that had not ended before `start`."""
+        ...
+
+    def works(self, start: dt.datetime, end: dt.datetime) -> list[h.WorkRow]:
+        """Return the hands-on tasks that ended in `[start, end)`."""
+        ...
+
+    def reworks(self, start: dt.datetime, end: dt.datetime) -> list[h.ReworkRow]:
+        """Return the castings sent back in `[start, end)`."""
+        ...
+
+    def batches(self, start: dt.datetime, end: dt.datetime) -> list[h.BatchSum]:
+        """Return the batches begun in `[start, end)`, by mix and build."""
+        ...
+
+    def weighed_batches(self, start: dt.datetime, end: dt.datetime) -> list[h.WeighedSum]:
+        """Return, by mix, build and material, the batches of `[start, end)` it was weighed into."""
+        ...
+
+    def materials(self, start: dt.datetime, end: dt.datetime) -> list[h.MaterialSum]:
+        """Return what was weighed, used and wasted in `[start, end)`, by material."""
+        ...
+
+    def layers(self, start: dt.datetime, end: dt.datetime) -> list[h.LayerSum]:
+        """Return the layers applied in `[start, end)`, by build and layer."""
+        ...
+
+    def presences(self, before: dt.datetime) -> list[h.Presence]:
+        """Return who left and came back before a moment, in order of time."""
+        ...
+
+    def flags(self, start: dt.datetime, end: dt.datetime) -> list[h.FlagRow]:
+        """Return the flags on entries of `[start, end)`."""
+        ...
+
+    def log_counts(self, start: dt.datetime, end: dt.datetime) -> list[h.LogCount]:
+        """Return how many entries of `[start, end)` begin, demold and reject castings."""
+        ...
+
+    def orders_known_since(self) -> dict[str, dt.datetime]:
+        """Return when each order first stood in the shop's definitions."""
+        ...
+
+    def finished_for_orders(
+        self, pieces: Sequence[str], since: dt.datetime, until: dt.datetime
+    ) -> list[h.CastingRow]:
+        """Return the good castings finished before `until` that may count for an order."""
+        ...
+
+    def castings_at(self, serials: Iterable[str], moment: dt.datetime) -> dict[str, Casting]:
+        """Return castings as they stood at a moment."""
+        ...
+
+    def castings_now(self, serials: Iterable[str]) -> dict[str, Casting]:
+        """Return castings as they stand now."""
+        ...
