@@ -5,7 +5,7 @@ from __future__ import annotations
 import secrets
 from typing import TYPE_CHECKING, Any
 
-from floorboard.floor.events import AnyEvent, Entry, EntryStruck
+from floorboard.floor.events import AnyEvent, Entry
 from floorboard.store.event_codec import VERSIONS, checksum, decode, encode
 from floorboard.store.moments import UTC, from_text, to_text
 
@@ -20,6 +20,12 @@ _INSERT = (
     " batch, mold, checksum) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
 )
 _LINK = "INSERT INTO entry_castings (casting, seq) VALUES (?, ?)"
+# The condition of the index `entries_standing`, word for word: a partial index is used only where
+# its condition is part of the query.
+STANDING = (
+    "kind IN ('mold taken out', 'mold put back', 'mold cared for', 'mold rested',"
+    " 'person left', 'person back', 'conditions read', 'shop loaded')"
+)
 # SQLite takes so many parameters in one statement at least (3.32 and later: 32766).
 _AT_ONCE = 500
 
@@ -199,6 +205,12 @@ def batches_poured(connection: sqlite3.Connection, casting: str) -> list[str]:
     return list(dict.fromkeys(batch for (batch,) in connection.execute(sql, (casting,))))
 
 
+def is_filed(connection: sqlite3.Connection, casting: str, seq: int) -> bool:
+    """Return whether an entry is filed under a casting."""
+    sql = "SELECT 1 FROM entry_castings WHERE casting = ? AND seq = ?"
+    return connection.execute(sql, (casting, seq)).fetchone() is not None
+
+
 def filed_under(
     connection: sqlite3.Connection, castings: Iterable[str], batches: Iterable[str], before: int
 ) -> list[Entry]:
@@ -278,11 +290,6 @@ def latest_moment(connection: sqlite3.Connection, before: int | None = None) -> 
 def set_struck(connection: sqlite3.Connection, seq: int, by: int) -> None:
     """Mark an entry as struck."""
     connection.execute("UPDATE entries SET struck_by = ? WHERE seq = ?", (by, seq))
-
-
-def is_strike(entry: Entry) -> bool:
-    """Whether the entry strikes another."""
-    return isinstance(entry.event, EntryStruck)
 
 
 def _chunks(names: Sequence[Any]) -> Iterator[Sequence[Any]]:

@@ -6,6 +6,8 @@ import copy
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from floorboard.floor import events as e
+from floorboard.floor.casting import Coat, StepWork
 from floorboard.floor.floor import Floor
 
 if TYPE_CHECKING:
@@ -42,22 +44,27 @@ class BatchMark:
 
 @dataclass(slots=True)
 class Ledger:
-    """A floor and its marks, each under the serial number it belongs to."""
+    """A floor and its marks, each under the serial number it belongs to.
+
+    `perhaps_closed` names the castings and batches that may be closed by now; all others are open
+    or needed by one that is.
+    """
 
     floor: Floor = field(default_factory=Floor)
     castings: dict[str, CastingMark] = field(default_factory=dict)
     batches: dict[str, BatchMark] = field(default_factory=dict)
+    perhaps_closed: set[str] = field(default_factory=set)
 
     def branch(self, events: Iterable[AnyEvent]) -> Ledger:
         """Return a ledger on which these events may be folded without changing this one.
 
-        Readers hold on to the floor they were given, so what the events can touch is copied:
-        the castings they name with their molds and batches, and every open batch.
+        Readers hold on to the floor they were given, so what the events can touch is copied: the
+        castings they name, with their molds, and the batches that serve those.
         """
         old = self.floor
         floor = Floor(
             castings=dict(old.castings),
-            batches={k: b if b.over else _own_batch(b) for k, b in old.batches.items()},
+            batches=dict(old.batches),
             molds=dict(old.molds),
             away=dict(old.away),
             conditions=old.conditions,
@@ -68,22 +75,33 @@ class Ledger:
         )
         for event in events:
             _own(floor, old, event)
-        return Ledger(floor, dict(self.castings), dict(self.batches))
+        return Ledger(floor, dict(self.castings), dict(self.batches), set(self.perhaps_closed))
 
     def drop_closed(self, but: Container[str]) -> None:
         """Forget what is closed; an entry that comes back to it reads it from its table again."""
-        for casting in [c for c in self.floor.castings.values() if c.closed]:
-            if casting.serial not in but:
-                self._forget_casting(casting.serial)
-        needed = needed_batches(self.floor.castings.values())
-        for batch in [b for b in self.floor.batches.values() if b.over]:
-            if batch.serial not in needed and batch.serial not in but:
-                del self.floor.batches[batch.serial]
-                self.batches.pop(batch.serial, None)
-
-    def _forget_casting(self, serial: str) -> None:
-        del self.floor.castings[serial]
-        self.castings.pop(serial, None)
+        castings, batches = self.floor.castings, self.floor.batches
+        closed = [
+            serial
+            for serial in self.perhaps_closed
+            if serial in castings and castings[serial].closed
+        ]
+        over = [
+            serial for serial in self.perhaps_closed if serial in batches and batches[serial].over
+        ]
+        self.perhaps_closed = set()
+        for serial in closed:
+            if serial in but:
+                self.perhaps_closed.add(serial)
+                continue
+            # Its batches were kept for its sake.
+            over += [c.batch for c in castings[serial].coats if c.batch in batches]
+            del castings[serial], self.castings[serial]
+        needed = needed_batches(castings.values()) if over else set()
+        for serial in over:
+            if serial in needed or serial in but:
+                self.perhaps_closed.add(serial)
+            elif serial in batches and batches[serial].over:
+                del batches[serial], self.batches[serial]
 
     def in_log_order(self) -> None:
         """Put castings and batches in the order in which they were begun, as the fold has them."""
@@ -109,20 +127,31 @@ def needed_batches(castings: Iterable[Casting]) -> set[str]:
 
 
 def _own(floor: Floor, old: Floor, event: AnyEvent) -> None:
-    molds = {event.touched_mold()}
-    batches = {event.touched_batch()}
+    """Copy what one event can change, unless another event's copy is there already."""
+    molds, batches = {event.touched_mold()}, {event.touched_batch()}
     for serial in event.touched_castings():
         casting = old.castings.get(serial)
-        if casting is not None and floor.castings[serial] is casting:
-            floor.castings[serial] = _own_casting(casting)
-            molds.add(casting.mold)
-            batches |= {coat.batch for coat in casting.coats}
+        if casting is None or isinstance(event, e.BatchBegun | e.Noted):
+            continue
+        floor.castings[serial] = _own_casting(floor.castings[serial], event)
+        molds.add(casting.mold)
+        if isinstance(event, e.LayerBegun | e.LayerApplied) and event.layer < len(casting.coats):
+            batches.add(casting.coats[event.layer].batch)
+        elif isinstance(event, e.CastingRejected):
+            # It leaves every batch that was to serve it.
+            batches |= {
+                name for name, batch in old.batches.items() if _serves(batch, casting.serial)
+            }
     for batch in batches:
         if batch in old.batches and floor.batches[batch] is old.batches[batch]:
             floor.batches[batch] = _own_batch(old.batches[batch])
     for mold in molds:
         if mold in old.molds and floor.molds[mold] is old.molds[mold]:
             floor.molds[mold] = copy.copy(old.molds[mold])
+
+
+def _serves(batch: Batch, casting: str) -> bool:
+    return any(serving.casting == casting for serving in batch.servings)
 
 
 def _own_batch(batch: Batch) -> Batch:
@@ -132,11 +161,19 @@ def _own_batch(batch: Batch) -> Batch:
     return own
 
 
-def _own_casting(casting: Casting) -> Casting:
+def _own_casting(casting: Casting, event: AnyEvent) -> Casting:
+    """Copy a casting; of its parts only those that this kind of event changes."""
     own = copy.copy(casting)
-    own.coats = [copy.copy(coat) for coat in casting.coats]
-    own.steps = [copy.copy(step) for step in casting.steps]
-    own.weighings = list(casting.weighings)
-    own.walls_mm = list(casting.walls_mm)
     own.flags = list(casting.flags)
+    if isinstance(event, e.LayerBegun | e.LayerApplied):
+        own.coats = [
+            Coat(c.begun_at, c.applied_at, c.batch, c.person, c.grams, c.cure_factor)
+            for c in casting.coats
+        ]
+    elif isinstance(event, e.StepsEvent | e.CastingSentBack):
+        own.steps = [StepWork(s.begun_at, s.done_at, s.person) for s in casting.steps]
+    elif isinstance(event, e.CastingWeighed):
+        own.weighings = list(casting.weighings)
+    elif isinstance(event, e.WallRead):
+        own.walls_mm = list(casting.walls_mm)
     return own

@@ -12,7 +12,9 @@ UTC = dt.UTC
 
 def to_text(moment: dt.datetime) -> str:
     """Write an aware moment."""
-    return moment.astimezone(UTC).isoformat(timespec="microseconds")
+    if moment.tzinfo is not UTC:
+        moment = moment.astimezone(UTC)
+    return moment.isoformat(timespec="microseconds")
 
 
 def to_text_or_none(moment: dt.datetime | None) -> str | None:

@@ -9,16 +9,17 @@ from typing import TYPE_CHECKING, TypeVar
 from floorboard.shop.build import Build
 from floorboard.shop.shop import Shop
 from floorboard.store.errors import DamagedDatabase
+from floorboard.store.event_log import STANDING
 
 if TYPE_CHECKING:
     import sqlite3
 
 Kept = TypeVar("Kept", Build, Shop)
 
-_CURRENT = """
+_CURRENT = f"""
     SELECT shops.digest, shops.json FROM entries
     JOIN shops ON shops.digest = json_extract(entries.data, '$.digest')
-    WHERE entries.kind = 'shop loaded' AND entries.struck_by IS NULL
+    WHERE {STANDING} AND kind = 'shop loaded' AND entries.struck_by IS NULL
     ORDER BY entries.seq DESC LIMIT 1
 """
 
@@ -56,10 +57,15 @@ class BuildShelf(Mapping[str, Build]):
         return digest
 
 
+def digest_of(text: str) -> str:
+    """Return the name under which a text is kept: 16 hex digits of its SHA-256."""
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
 def keep_shop(connection: sqlite3.Connection, shop: Shop) -> str:
     """Keep a shop and return its digest; inside the caller's transaction."""
     text = shop.model_dump_json()
-    digest = hashlib.sha256(text.encode()).hexdigest()[:16]
+    digest = digest_of(text)
     connection.execute(
         "INSERT INTO shops (digest, json) VALUES (?, ?) ON CONFLICT DO NOTHING", (digest, text)
     )
@@ -68,7 +74,10 @@ def keep_shop(connection: sqlite3.Connection, shop: Shop) -> str:
 
 def shops_loaded(connection: sqlite3.Connection) -> int:
     """Return how many times a shop was loaded and that not struck."""
-    sql = "SELECT count(*) FROM entries WHERE kind = 'shop loaded' AND struck_by IS NULL"
+    sql = (
+        f"SELECT count(*) FROM entries WHERE {STANDING} AND kind = 'shop loaded'"
+        " AND struck_by IS NULL"
+    )
     return int(connection.execute(sql).fetchone()[0])
 
 

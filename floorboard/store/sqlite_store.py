@@ -302,6 +302,7 @@ class SqliteStore:
             read_tables.write_rows(connection, entry, rows)
             entries.append(entry)
         read_tables.write_state(connection, ledger, dirty, old)
+        ledger.perhaps_closed |= dirty.castings | dirty.batches
         return entries, ledger
 
     def _load_touched(
@@ -316,6 +317,7 @@ class SqliteStore:
         if missing or unread:
             read_tables.load_castings(connection, ledger, missing, self._builds)
             read_tables.load_batches(connection, ledger, unread)
+            ledger.perhaps_closed |= missing | unread
             ledger.in_log_order()
 
     def _current(self, connection: sqlite3.Connection) -> Ledger:

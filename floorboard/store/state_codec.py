@@ -14,6 +14,19 @@ if TYPE_CHECKING:
     from floorboard.shop.build import Build
 
 
+_encode = json.JSONEncoder(separators=(",", ":"), ensure_ascii=False, allow_nan=False).encode
+
+# A part of which nothing was logged is not written; only those after the last are left out.
+_NO_COAT: list[Any] = [None, None, None, None, None, 1.0]
+_NO_WORK: list[Any] = [None, None, None]
+
+
+def _to_the_last(parts: list[list[Any]], empty: list[Any]) -> list[list[Any]]:
+    while parts and parts[-1] == empty:
+        parts.pop()
+    return parts
+
+
 def casting_to_json(casting: Casting) -> str:
     """Return a casting's state, its build left out."""
     at = to_text_or_none
@@ -24,14 +37,19 @@ def casting_to_json(casting: Casting) -> str:
         "begun_by": casting.begun_by,
         "order": casting.order,
         "readied_at": at(casting.readied_at),
-        "coats": [
-            [at(c.begun_at), at(c.applied_at), c.batch, c.person, c.grams, c.cure_factor]
-            for c in casting.coats
-        ],
+        "coats": _to_the_last(
+            [
+                [at(c.begun_at), at(c.applied_at), c.batch, c.person, c.grams, c.cure_factor]
+                for c in casting.coats
+            ],
+            _NO_COAT,
+        ),
         "demold_begun_at": at(casting.demold_begun_at),
         "demold_by": casting.demold_by,
         "demolded_at": at(casting.demolded_at),
-        "steps": [[at(s.begun_at), at(s.done_at), s.person] for s in casting.steps],
+        "steps": _to_the_last(
+            [[at(s.begun_at), at(s.done_at), s.person] for s in casting.steps], _NO_WORK
+        ),
         "rejected_at": at(casting.rejected_at),
         "reject_reason": casting.reject_reason,
         "rework": casting.rework,
@@ -41,13 +59,16 @@ def casting_to_json(casting: Casting) -> str:
         "walls_mm": casting.walls_mm,
         "flags": [[f.seq, f.rule, f.message, f.amount_seconds] for f in casting.flags],
     }
-    return json.dumps(state, separators=(",", ":"), ensure_ascii=False)
+    return _encode(state)
 
 
 def casting_from_json(text: str, build: Build) -> Casting:
     """Return a casting from its state."""
     state: dict[str, Any] = json.loads(text)
     at = from_text_or_none
+    coats, steps = state["coats"], state["steps"]
+    coats += [_NO_COAT] * (len(build.piece.layers) - len(coats))
+    steps += [_NO_WORK] * (len(build.piece.route) - len(steps))
     return Casting(
         serial=state["serial"],
         mold=state["mold"],
@@ -59,12 +80,12 @@ def casting_from_json(text: str, build: Build) -> Casting:
         readied_at=at(state["readied_at"]),
         coats=[
             Coat(at(begun), at(applied), batch, person, grams, factor)
-            for begun, applied, batch, person, grams, factor in state["coats"]
+            for begun, applied, batch, person, grams, factor in coats
         ],
         demold_begun_at=at(state["demold_begun_at"]),
         demold_by=state["demold_by"],
         demolded_at=at(state["demolded_at"]),
-        steps=[StepWork(at(begun), at(done), person) for begun, done, person in state["steps"]],
+        steps=[StepWork(at(begun), at(done), person) for begun, done, person in steps],
         rejected_at=at(state["rejected_at"]),
         reject_reason=state["reject_reason"],
         rework=state["rework"],
@@ -95,7 +116,7 @@ def batch_to_json(batch: Batch) -> str:
         "lost_at": at(batch.lost_at),
         "last_at": at(batch.last_at),
     }
-    return json.dumps(state, separators=(",", ":"), ensure_ascii=False)
+    return _encode(state)
 
 
 def batch_from_json(text: str) -> Batch:

@@ -59,6 +59,7 @@ def fold_again(
         read_tables.write_rows(connection, entry, rows)
     back.floor.last_at = event_log.latest_moment(connection)
     read_tables.write_state(connection, back, dirty, None)
+    back.perhaps_closed = ledger.perhaps_closed | castings | batches
     return back
 
 
@@ -89,8 +90,7 @@ def _taken_back(
             back.floor.batches[serial] = batch
             back.batches[serial] = ledger.batches[serial]
     back.in_log_order()
-    # Those taken over are shared with the floor that readers hold.
-    return back.branch(())
+    return back
 
 
 def _keep_only(back: Ledger, castings: set[str], batches: set[str]) -> None:

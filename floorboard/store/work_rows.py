@@ -267,7 +267,8 @@ def _stock(entry: e.Entry, balance: Callable[[str, str], float]) -> StockMove:
         case e.StockWasted():
             return StockMove(event.material, event.lot or "", -event.grams, "wasted", at)
         case e.StockCounted():
-            found_more = event.grams - balance(event.material, event.lot)
+            # Sums of many weights differ in their last bits by how they were added up.
+            found_more = round(event.grams - balance(event.material, event.lot), 6)
             return StockMove(event.material, event.lot, found_more, "counted", at)
         case _:
             raise TypeError(f"{event.kind} is no stock event")

@@ -58,6 +58,12 @@ EVENTS: st.SearchStrategy[e.AnyEvent] = st.one_of(
         grams=st.sampled_from([199.0, 200.5]),
         lot=st.sampled_from([None, "L1"]),
     ),
+    st.builds(
+        e.BatchCorrected,
+        batch=batches,
+        grams=st.just(650.0),
+        targets=st.just((e.MaterialTarget(material="powder", grams=220.0),)),
+    ),
     st.builds(e.BatchWetted, batch=batches),
     st.builds(e.BatchLost, batch=batches),
     st.builds(e.LayerBegun, casting=castings, layer=layers, batch=st.none() | batches),
@@ -85,6 +91,13 @@ EVENTS: st.SearchStrategy[e.AnyEvent] = st.one_of(
     st.builds(e.ConditionsRead, room_celsius=st.sampled_from([18.0, 21.0])),
     st.builds(e.LotReceived, material=st.just("powder"), lot=st.just("L1"), grams=st.just(25e3)),
     st.builds(e.StockCounted, material=st.just("powder"), lot=st.just("L1"), grams=st.just(24e3)),
+    st.builds(
+        e.SolutionMade,
+        material=st.just("liquid"),
+        lot=st.just("S1"),
+        grams=st.just(520.0),
+        takings=st.just((e.LotTaking(material="powder", grams=40.0, lot="L1"),)),
+    ),
     st.builds(e.StockWasted, material=st.just("powder"), grams=st.just(50.0)),
 )
 

@@ -8,8 +8,11 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 
+from floorboard.floor.floor import Floor
 from floorboard.floor.fold import fold
 from floorboard.store import SqliteStore, event_log, open_store
+from floorboard.store.state_codec import batch_to_json, casting_to_json
+from floorboard.store.verify import verify
 from tests.store.random_days import STEPS, take_through
 
 SETTINGS = settings(
@@ -22,6 +25,16 @@ def empty(tmp_path_factory) -> Path:
     path = tmp_path_factory.mktemp("store") / "empty.db"
     open_store(path).close()
     return path
+
+
+def as_text(floor: Floor) -> str:
+    return repr(
+        (
+            [casting_to_json(casting) for casting in floor.castings.values()],
+            [batch_to_json(batch) for batch in floor.batches.values()],
+            (floor.molds, floor.away, floor.conditions, floor.flags, floor.last_seq, floor.last_at),
+        )
+    )
 
 
 def assert_is_the_fold(store: SqliteStore) -> None:
@@ -44,7 +57,7 @@ def assert_is_the_fold(store: SqliteStore) -> None:
 
 @SETTINGS
 @given(day=STEPS)
-def test_the_floor_is_the_fold_after_every_step_here_and_where_it_is_opened_anew(
+def test_floor_and_tables_are_the_fold_after_every_step_here_and_where_opened_anew(
     day, empty, tmp_path
 ):
     path = tmp_path / "day.db"
@@ -52,10 +65,17 @@ def test_the_floor_is_the_fold_after_every_step_here_and_where_it_is_opened_anew
         path.with_name(path.name + suffix).unlink(missing_ok=True)
     shutil.copy(empty, path)
     with open_store(path) as store:
+        held = store.floor()
+        seen = as_text(held)
 
         def check() -> None:
+            nonlocal held, seen
+            assert as_text(held) == seen, "a floor handed out was changed afterwards"
             assert_is_the_fold(store)
+            held = store.floor()
+            seen = as_text(held)
             with open_store(path, read_only=True) as reader:
                 assert_is_the_fold(reader)
 
         take_through(store, day, check)
+    assert verify(path) == []

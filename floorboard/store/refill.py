@@ -1,0 +1,38 @@
+"""Filling the tables beside the log anew, from the log alone."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from floorboard.store import event_log, shelf
+from floorboard.store.replay import Replay
+from floorboard.store.verify import KEYS
+
+if TYPE_CHECKING:
+    import sqlite3
+
+
+def refill(connection: sqlite3.Connection) -> None:
+    """Empty every table that the log makes, and fill it as the log says; in one transaction.
+
+    For a database whose `verify` finds its log sound and its tables not.
+    """
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        replay = Replay(shelf.BuildShelf(connection))
+        replay.run(event_log.every(connection))
+        fill(connection, replay)
+    except BaseException:
+        connection.execute("ROLLBACK")
+        raise
+    connection.execute("COMMIT")
+
+
+def fill(connection: sqlite3.Connection, replay: Replay) -> None:
+    """Put a replay's rows in place of what the tables hold; inside the caller's transaction."""
+    for table in KEYS:
+        connection.execute(f"DELETE FROM {table}")
+        rows = [(*key, *row) for key, row in replay.tables[table].items()]
+        if rows:
+            marks = ", ".join("?" * len(rows[0]))
+            connection.executemany(f"INSERT INTO {table} VALUES ({marks})", rows)
