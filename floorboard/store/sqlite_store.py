@@ -255,20 +255,26 @@ class SqliteStore:
 
     def new_serial(self, day: dt.date) -> str:
         """Return a casting's next serial number for a local day; no one is given it again."""
-        return self._next_serial(f"{day:%y%m%d}-")
+        return self._next_serial(f"{day:%y%m%d}-", "castings")
 
     def new_batch_serial(self, day: dt.date) -> str:
         """Return a batch's next serial number for a local day; no one is given it again."""
-        return self._next_serial(f"B{day:%y%m%d}-")
+        return self._next_serial(f"B{day:%y%m%d}-", "batches")
 
     # Inside
 
-    def _next_serial(self, prefix: str) -> str:
+    def _next_serial(self, prefix: str, table: str) -> str:
         with self._writing() as connection:
+            # Serials that came with an imported log were never given out here. ":" follows "9".
+            (used,) = connection.execute(
+                "SELECT coalesce(max(CAST(substr(serial, ?) AS INTEGER)), 0)"
+                f" FROM {table} WHERE serial >= ? AND serial < ?",
+                (len(prefix) + 1, prefix, f"{prefix}:"),
+            ).fetchone()
             row = connection.execute(
-                "INSERT INTO serials (prefix, last) VALUES (?, 1)"
-                " ON CONFLICT (prefix) DO UPDATE SET last = last + 1 RETURNING last",
-                (prefix,),
+                "INSERT INTO serials (prefix, last) VALUES (?, ?)"
+                " ON CONFLICT (prefix) DO UPDATE SET last = max(last, ?) + 1 RETURNING last",
+                (prefix, used + 1, used),
             ).fetchone()
             return f"{prefix}{row[0]:02d}"
 

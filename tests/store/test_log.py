@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import sqlite3
 from pathlib import Path
 
 import pytest
 
 from floorboard.floor import events as e
+from floorboard.shop.build import build_of
 from floorboard.shop.errors import StaleFloor
 from floorboard.store import open_store
 from floorboard.store.errors import CannotStrike, IdTaken, NoSuchEntry, ReadOnlyDatabase
 from tests.store.small_shop import BUILDS, SHOP, START, Bench, minutes
+from tests.tiny_shop import after, tiny_shop
 
 
 @pytest.fixture
@@ -269,3 +272,15 @@ def test_striking_an_application_that_names_no_batch_opens_its_batch_again(store
     (batch,) = store.floor().open_batches()
     assert batch.served == set()
     assert store.floor().molds == {}
+
+
+def test_serials_go_on_after_those_that_came_with_an_imported_log(tmp_path):
+    store = open_store(tmp_path / "f.db")
+    store.load_shop(tiny_shop(), source="", at=after(0), person=None, station="")
+    build = store.keep_build(build_of(tiny_shop(), "bowl"))
+    imported = e.CastingBegun(casting="260302-07", mold="m1", piece="bowl", build=build)
+    store.append([(after(0), imported)], logged_at=after(0), person=None, station="")
+    day = dt.date(2026, 3, 2)
+    assert [store.new_serial(day), store.new_serial(day)] == ["260302-08", "260302-09"]
+    assert store.new_batch_serial(day) == "B260302-01"
+    store.close()
