@@ -300,7 +300,7 @@ class _Translator:
                 TaskRef(work.kind, work.castings[0], work.index),
                 Task(
                     name=f"{work.kind} of {work.castings[0]} in hand",
-                    duration=max(0, end - start),
+                    duration=max(1, end - start),
                     people=(person,),
                     fixed_start=start,
                     fixed_person=person,

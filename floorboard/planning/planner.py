@@ -188,6 +188,22 @@ def plan_of(
     )
 
 
+def checked_plan(
+    shop: Shop,
+    floor: Floor,
+    source: ShopProblem,
+    solution: Solution,
+    previous: Plan | None = None,
+) -> Plan | None:
+    """Return a schedule as a plan of the shop, None if it breaks a rule."""
+    plan = plan_of(shop, floor, source, solution)
+    if check_plan(shop, floor, plan):
+        return None
+    moved = moved_tasks(floor, previous, plan) if previous is not None else None
+    seconds = solution.runtime_seconds
+    return plan.model_copy(update={"moved_next_hour": moved, "runtime_seconds": seconds})
+
+
 def _failure(breaches: list[Breach]) -> str:
     first = breaches[0]
     return (

@@ -100,8 +100,8 @@ class TaskWriter:
         layers = tuple(self._layer(build, n) for n in range(len(piece.layers)))
         factor = self.bench.times.of(build.mix_of_layer(len(piece.layers) - 1)).cure_factor
         return CastingShape(
-            ready=up(float(piece.ready)),
-            demold=up(float(piece.demold)),
+            ready=self.grid.hands_on(float(piece.ready)),
+            demold=self.grid.hands_on(float(piece.demold)),
             full_cure=up(float(piece.full_cure) * factor),
             layers=layers,
             racks=tuple(self._racks(piece.route)),
@@ -124,7 +124,7 @@ class TaskWriter:
         return LayerShape(
             setup=setup,
             dry_setup=max(0, setup - self.grid.up(times.making - times.before_wet)),
-            apply=self.grid.up(float(spec.apply)),
+            apply=self.grid.hands_on(float(spec.apply)),
             family=self._family(spec.mix, mix, times.working),
             weight=math.ceil(TENTHS * grams_of_layer(build, index) - 1e-6),
             frame=self.bench.stations.get(spec.station or ""),
@@ -268,7 +268,10 @@ class TaskWriter:
     def _step(self, casting: str, index: int, route: tuple[Step, ...]) -> Task:
         step = route[index]
         station = self.bench.stations.get(step.station or "")
-        takes, more = self.grid.up(float(step.takes)), self.grid.up(float(step.each_more))
+        takes, more = (
+            self.grid.hands_on(float(step.takes)),
+            self.grid.hands_on(float(step.each_more)),
+        )
         shared = self._shares(route, index)
         return Task(
             name=f"step {index + 1} of {casting}",
@@ -286,7 +289,12 @@ class TaskWriter:
         Not where the next step has to follow sooner than the session may be over.
         """
         step = route[index]
-        if step.together <= 1 or self.bench.walk or step.each_more >= step.takes:
+        if (
+            step.together <= 1
+            or self.bench.walk
+            or step.each_more >= step.takes
+            or self.grid.hands_on(float(step.takes)) < 2
+        ):
             return False
         following = next((later for later in route[index + 1 :] if not later.passive), None)
         if following is None or following.start_by is None:
@@ -321,7 +329,7 @@ class TaskWriter:
         if not self._shares(route, ref.index):
             return 0
         step = route[ref.index]
-        return self.grid.up(float(step.each_more)) * (step.together - 1)
+        return self.grid.hands_on(float(step.each_more)) * (step.together - 1)
 
     def _dry(
         self, task: int, pending: list[tuple[int, float, float]], route: tuple[Step, ...]

@@ -57,6 +57,10 @@ class TimeGrid:
         """Return a length, or a moment after the origin, in steps: not shorter, not earlier."""
         return math.ceil((seconds - _BLUR) / self.step_seconds)
 
+    def hands_on(self, seconds: float) -> int:
+        """Return the steps that work of so many seconds binds hands for: at least one."""
+        return max(1, self.up(seconds))
+
     def down(self, seconds: float) -> int:
         """Return a length, or a moment after the origin, in steps: not longer, not later."""
         return math.floor((seconds + _BLUR) / self.step_seconds)
