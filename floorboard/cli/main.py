@@ -17,6 +17,11 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "demo": ("board", "demo", "Open the board on the demo shop, in a throw-away database."),
     "plan": ("plan", "plan", "Print who should do what when."),
     "tally": ("tally", "tally", "Print the counts of a day or of a range of days."),
+    "finishing": (
+        "finishing",
+        "finishing",
+        "Print what is out of the molds, and what it waits for.",
+    ),
     "log": ("log", "log", "Print the log, newest entries last."),
     "serve": ("serve", "serve", "Serve the board to browsers on the shop's network."),
     "shop": ("shop", "shop", "Check, load or save the shop's definitions."),

@@ -15,12 +15,14 @@ def schemas() -> dict[str, dict[str, Any]]:
 
     from floorboard.floor.events import Entry
     from floorboard.planning.plan import Plan
+    from floorboard.records.finishing_model import FinishingQueue
     from floorboard.records.tally_model import Tally
     from floorboard.shop.shop import Shop
 
     return {
         "plan": Plan.model_json_schema(),
         "tally": Tally.model_json_schema(),
+        "finishing": FinishingQueue.model_json_schema(),
         "log": TypeAdapter(list[Entry]).json_schema(),
         "shop": Shop.model_json_schema(),
     }

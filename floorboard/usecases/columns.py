@@ -35,22 +35,32 @@ def fit(text: str, width: int, *, right: bool = False) -> str:
 
 
 def table(
-    head: Sequence[str], rows: Sequence[Sequence[str]], width: int = 80, least_first: int = 8
+    head: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    width: int = 80,
+    *,
+    least_first: int = 16,
 ) -> Iterator[str]:
     """Yield a head and rows: the first column to the left as wide as is left over, the rest right.
 
-    No line is wider than `width`.
+    No line is wider than `width`: columns move closer together before the first is cut short, and
+    those that do not fit beside `least_first` cells of the first are left out from the last on.
     """
     if not rows:
         return
-    sizes = [max(cells(row[column]) for row in (head, *rows)) for column in range(1, len(head))]
-    wanted = max(cells(row[0]) for row in (head, *rows))
-    first = min(wanted, max(least_first, width - sum(sizes) - 2 * len(sizes)))
+    sizes = [max(cells(row[place]) for row in (head, *rows)) for place in range(len(head))]
+    wanted, gap = sizes[0], 2
+    while gap > 1 and min(wanted, least_first) + sum(size + gap for size in sizes[1:]) > width:
+        gap -= 1
+    shown = len(sizes)
+    while shown > 1 and min(wanted, 8) + sum(size + gap for size in sizes[1:shown]) > width:
+        shown -= 1
+    first = min(wanted, width - sum(size + gap for size in sizes[1:shown]))
     for row in (head, *rows):
-        rest = "".join(
-            "  " + fit(text, size, right=True) for text, size in zip(row[1:], sizes, strict=True)
-        )
-        yield (fit(row[0], first) + rest).rstrip()
+        line = fit(row[0], first)
+        for text, size in zip(row[1:shown], sizes[1:shown], strict=True):
+            line += " " * gap + fit(text, size, right=True)
+        yield line.rstrip()
 
 
 def wrapped(text: str, width: int = 80, indent: str = "  ") -> Iterator[str]:
