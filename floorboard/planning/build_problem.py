@@ -20,6 +20,7 @@ from floorboard.planning.follow_plan import SLACK_SECONDS, Followed
 from floorboard.planning.hands import hands
 from floorboard.planning.horizon import Horizon, look_ahead
 from floorboard.planning.in_hand import live_in_hand
+from floorboard.planning.layer_limits import layers_beyond_limits
 from floorboard.planning.mold_pools import PoolDraft, mold_pools
 from floorboard.planning.network import (
     Anchor,
@@ -160,6 +161,7 @@ class _Translator:
         self._fixed_works()
         for casting, opening in in_molds:
             self._carry_casting(casting, opening)
+        self._note_what_cannot_be(skilled)
         if self.options.begin:
             for new in new_castings(
                 self.shop,
@@ -239,6 +241,17 @@ class _Translator:
             )
             for skill in ALL_SKILLS
         }
+
+    def _note_what_cannot_be(self, skilled: dict[Skill, tuple[int, ...]]) -> None:
+        """Say why pieces are not offered: nobody who can, or a layer beyond its mix."""
+        for skill in ("ready", "layer", "demold"):
+            if self.pools and not skilled[skill] and any(p.stretches for p in self.draft.people):
+                self.notes.append(
+                    f"Nobody at work until {self.horizon.until:%Y-%m-%d} has the skill '{skill}', "
+                    "so no new casting is planned."
+                )
+        for piece in dict.fromkeys(pool.piece for pool in self.pools.values()):
+            self.notes += layers_beyond_limits(self.shop, piece, self.writer.bench.times)
 
     def _castings_in_molds(
         self, skilled: dict[Skill, tuple[int, ...]]
