@@ -61,10 +61,10 @@ def local_zone() -> str:
 
 def run_board(session: Session, *, light: bool, ascii_only: bool) -> None:
     """Run the app until it is quit."""
+    from floorboard.planning.improve import Improver
     from floorboard.screens.app import BoardApp
 
-    app = BoardApp(session, light=light, ascii_only=ascii_only)
-    app.run()
+    BoardApp(session, light=light, ascii_only=ascii_only, betterer=Improver()).run()
 
 
 @click.command()

@@ -19,6 +19,7 @@ from floorboard.screens.views import FLOOR, VIEWS, screen_of, view_bindings
 
 if TYPE_CHECKING:
     from floorboard.planning.plan import Plan
+    from floorboard.usecases.ports import Betterer
     from floorboard.usecases.session import Session
 
 
@@ -40,13 +41,21 @@ class BoardApp(App[None]):
             super().__init__()
             self.plan = plan
 
-    def __init__(self, session: Session, *, ascii_only: bool = False, light: bool = False) -> None:
+    def __init__(
+        self,
+        session: Session,
+        *,
+        ascii_only: bool = False,
+        light: bool = False,
+        betterer: Betterer | None = None,
+    ) -> None:
         # Without this the framework turns every colour to a grey under NO_COLOR.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.session = session
         self.counts_text = ""
         self.warning_text = ""
         self._light = light
+        self._betterer = betterer
         self._ascii_only = ascii_only or wants_ascii(encoding=sys.stdout.encoding or "ascii")
 
     def on_mount(self) -> None:
@@ -58,6 +67,13 @@ class BoardApp(App[None]):
             self.action_open_view(again)
         self.call_after_refresh(self.draw_up_plan)
         self.set_interval(5.0, self._plan_if_stale)
+        if self._betterer is not None:
+            self.set_interval(0.5, self._follow_better_plan)
+
+    def on_unmount(self) -> None:
+        """End the process that looks for better plans."""
+        if self._betterer is not None:
+            self._betterer.close()
 
     def _plan_if_stale(self) -> None:
         if self.session.plan_is_stale():
@@ -77,11 +93,23 @@ class BoardApp(App[None]):
         self.post_message(self.PlanDrawnUp(plan))
 
     def on_board_app_plan_drawn_up(self, event: PlanDrawnUp) -> None:
-        """Follow the new plan, unless the floor has moved on meanwhile."""
-        if self.session.adopt(event.plan):
-            for screen in self.screen_stack:
-                if isinstance(screen, FloorScreen):
-                    screen.show_floor()
+        """Follow the new plan, unless the floor has moved on meanwhile, and look for a better one."""
+        session = self.session
+        if session.adopt(event.plan):
+            self._show_floor()
+            if self._betterer is not None:
+                plan = event.plan
+                self._betterer.start(session.shop, session.floor, plan.made_at, plan)
+
+    def _follow_better_plan(self) -> None:
+        better = self._betterer.poll() if self._betterer is not None else None
+        if better is not None and self.session.adopt(better):
+            self._show_floor()
+
+    def _show_floor(self) -> None:
+        for screen in self.screen_stack:
+            if isinstance(screen, FloorScreen):
+                screen.show_floor()
 
     def action_open_view(self, name: str) -> None:
         """Open a view over the floor; from another view it takes that one's place."""

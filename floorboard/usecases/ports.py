@@ -159,3 +159,19 @@ class Planner(Protocol):
     ) -> Plan:
         """Return a plan that has passed the checker, at once."""
         ...
+
+
+class Betterer(Protocol):
+    """Looks for better plans beside the screen. None of its methods waits."""
+
+    def start(self, shop: Shop, floor: Floor, now: dt.datetime, plan: Plan | None) -> None:
+        """Look for plans better than this one; what was looked for before is dropped."""
+        ...
+
+    def poll(self) -> Plan | None:
+        """Return the best plan found since the last poll, if one was; it has passed the checker."""
+        ...
+
+    def close(self) -> None:
+        """End it."""
+        ...

@@ -117,7 +117,8 @@ class ChartOfHands(ScrollView, can_focus=True):
             characters[cell] = label[offset - 1] if 1 <= offset <= len(label) else fill
             styles[cell] = style
         if bar.kind != "cure" and cells:
-            characters[cells[0]] = "[" if self._ascii else BAR_ENDS
+            begins = "[" if self._ascii else BAR_ENDS
+            characters[cells[0]] = begins if len(cells) > 1 else bar.label[:1]
 
     def _bar_style(self, bar: Bar) -> Style:
         palette = looks.palette_of(self.app.theme)

@@ -9,7 +9,7 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.widgets import Footer, Static
 
-from floorboard.screens.hands_screen.hands_chart import ChartOfHands
+from floorboard.screens.hands_screen.hands_chart import NAME_WIDTH, ChartOfHands
 from floorboard.screens.hands_screen.hands_view import hands_chart
 
 if TYPE_CHECKING:
@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from floorboard.usecases.session import Session
 
 LEAST_HOURS, MOST_HOURS = 2.0, 48.0
+# A cell is then two and a half minutes: a short task still shows.
+CELLS_AN_HOUR = 24
 
 
 class HandsScreen(Screen[None]):
@@ -38,7 +40,7 @@ class HandsScreen(Screen[None]):
         super().__init__()
         self.session = session
         self._ascii = ascii_only
-        self._hours = 6.0
+        self._hours: float | None = None
 
     def compose(self) -> ComposeResult:
         """Lay out the title and the chart."""
@@ -57,10 +59,17 @@ class HandsScreen(Screen[None]):
         """Draw for the new width."""
         self.show_chart()
 
+    @property
+    def hours(self) -> float:
+        """How many hours the chart spans: as asked, else as many as its width can tell apart."""
+        if self._hours is not None:
+            return self._hours
+        return min(MOST_HOURS, max(LEAST_HOURS, (self.size.width - NAME_WIDTH) / CELLS_AN_HOUR))
+
     def show_chart(self) -> None:
         """Draw the plan as it stands now."""
         session, now = self.session, self.session.now
-        chart = hands_chart(session.shop, session.plan, now, self._hours)
+        chart = hands_chart(session.shop, session.plan, now, self.hours)
         self.query_one(ChartOfHands).show(chart, now)
 
     def action_leave(self) -> None:
@@ -69,10 +78,10 @@ class HandsScreen(Screen[None]):
 
     def action_wider(self) -> None:
         """Show twice as many hours."""
-        self._hours = min(MOST_HOURS, self._hours * 2)
+        self._hours = min(MOST_HOURS, self.hours * 2)
         self.show_chart()
 
     def action_narrower(self) -> None:
         """Show half as many hours."""
-        self._hours = max(LEAST_HOURS, self._hours / 2)
+        self._hours = max(LEAST_HOURS, self.hours / 2)
         self.show_chart()

@@ -128,10 +128,11 @@ def summary_lines(shop: Shop, plan: Plan, now: dt.datetime) -> tuple[str, ...]:
         if plan.moved_next_hour is not None
         else ""
     )
-    demolds = sum(1 for casting in plan.castings if casting.demolded_at is not None)
+    demolds = sum(task.kind == "demold" for task in plan.tasks)
+    new = sum(casting.new for casting in plan.castings)
     lines = [
         f"Plan {age} s old, by {plan.engine}{proof}{moved}.",
-        f"{demolds} castings demolded in the plan, {sum(c.new for c in plan.castings)} of them still to be begun.",
+        f"{demolds} castings to demold, {new} to begin.",
     ]
     for lost in plan.lost:
         lines.append(
