@@ -57,6 +57,12 @@ def _look_at(path: Path, *, must_exist: bool) -> None:
     if not path.exists():
         if must_exist:
             raise NoDatabase(f"There is no database at {path}. Check the path.")
+        if not _log_is_empty(path):
+            # SQLite would throw the log away with the new database it makes.
+            raise NoDatabase(
+                f"There is no database at {path}, but {path.name}-wal beside it holds entries of "
+                "one. Put the database back beside it, or restore a backup: floorboard restore"
+            )
         return
     try:
         with path.open("rb") as file:

@@ -56,6 +56,10 @@ class DatabaseGone(StoreError):
     """The database file was moved, deleted or replaced while it was in use."""
 
 
+class BackupFailed(StoreError):
+    """A backup could not be made, is not sound, or could not be restored."""
+
+
 class NoSuchEntry(StoreError):
     """The log has no entry of that number."""
 

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
     from sqlite_utils import Database
 
+    Step = Callable[[Database], None]
+
 SET_NAME = "floorboard"
 
 
@@ -30,10 +32,8 @@ def m001_log_and_floor(db: Database) -> None:
         db.conn.execute(statement)
 
 
-Step = "Callable[[Database], None]"
-
 # In order; a released one is never edited, removed or moved.
-STEPS: tuple[Callable[[Database], None], ...] = (m001_log_and_floor,)
+STEPS: tuple[Step, ...] = (m001_log_and_floor,)
 
 
 def applied(connection: sqlite3.Connection) -> list[str]:
@@ -49,7 +49,7 @@ def applied(connection: sqlite3.Connection) -> list[str]:
     return [name for (name,) in rows]
 
 
-def is_current(connection: sqlite3.Connection, path: Path) -> bool:
+def is_current(connection: sqlite3.Connection, path: Path, steps: Sequence[Step] = STEPS) -> bool:
     """Return whether the database has the newest schema.
 
     Raises
@@ -57,7 +57,7 @@ def is_current(connection: sqlite3.Connection, path: Path) -> bool:
     floorboard.shop.errors.StoreError
         If it is newer than this program knows, or another program's.
     """
-    names = [step.__name__ for step in STEPS]
+    names = [step.__name__ for step in steps]
     had = applied(connection)
     unknown = [name for name in had if name not in names]
     if unknown:
@@ -72,17 +72,13 @@ def is_current(connection: sqlite3.Connection, path: Path) -> bool:
     return had == names
 
 
-def migrate(connection: sqlite3.Connection, path: Path) -> Path | None:
+def migrate(
+    connection: sqlite3.Connection, path: Path, steps: Sequence[Step] = STEPS
+) -> Path | None:
     """Bring a database to the newest schema, all or nothing.
 
     Returns the backup made beforehand; None for a fresh file, or one that was up to date.
     """
-    return _apply(connection, path, STEPS)
-
-
-def _apply(
-    connection: sqlite3.Connection, path: Path, steps: Sequence[Callable[[Database], None]]
-) -> Path | None:
     from sqlite_utils import Database, Migrations
 
     migrations = Migrations(SET_NAME)

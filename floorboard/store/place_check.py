@@ -16,10 +16,15 @@ if TYPE_CHECKING:
 
 
 class PlaceCheck:
-    """Remembers which files a database consisted of when it was opened."""
+    """Remembers which files a database consisted of when it was opened.
 
-    def __init__(self, path: Path) -> None:
+    Whoever may write keeps the write-ahead log from going; a reader (`with_log` False) may see it
+    go with the last writer.
+    """
+
+    def __init__(self, path: Path, *, with_log: bool) -> None:
         self._path = path
+        self._with_log = with_log
         self._database = _identity(path)
         self._log_path = path.with_name(path.name + "-wal")
         self._log: tuple[int, int] | None = None
@@ -32,7 +37,7 @@ class PlaceCheck:
         DatabaseGone
             If the database or its write-ahead log is not the file it was.
         """
-        log = _identity(self._log_path)
+        log = _identity(self._log_path) if self._with_log else None
         if self._log is None:
             self._log = log
         if _identity(self._path) != self._database or log != self._log:

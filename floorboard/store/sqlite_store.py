@@ -72,7 +72,7 @@ class SqliteStore:
         self.path = path
         self.read_only = read_only
         self._connection = connection
-        self._place = PlaceCheck(path)
+        self._place = PlaceCheck(path, with_log=not read_only)
         self._builds = shelf.BuildShelf(connection)
         self._lock = threading.RLock()
         self._ledger: Ledger | None = None
@@ -114,11 +114,17 @@ class SqliteStore:
                 connection.execute("COMMIT")
 
     def last_seq(self) -> int:
-        """Return the number of the last entry; cheap enough to ask many times a second."""
+        """Return the number of the last entry; cheap enough to ask many times a second.
+
+        Raises
+        ------
+        floorboard.shop.errors.StoreError
+            Also if the database was moved, deleted or replaced since it was opened.
+        """
         with self._reading() as connection:
+            self._place.check()
             version = connection.execute("PRAGMA data_version").fetchone()[0]
             if version != self._seen[0]:
-                self._place.check()
                 self._seen = version, event_log.last_seq(connection)
             return self._seen[1]
 
