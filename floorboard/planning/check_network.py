@@ -155,6 +155,10 @@ def one_task(problem: Problem, placements: Placements) -> Iterator[Violation]:
     for index, placed in _present(placements):
         if placed.person is not None and problem.tasks[index].people:
             busy[placed.person].append((placed.start, placed.end, index))
+    for index, start, end in _abandoned(problem, placements):
+        person = problem.tasks[index].fixed_person
+        if person is not None:
+            busy[person].append((start, end, index))
     for person, spans in busy.items():
         spans.sort()
         for place, (start, end, first) in enumerate(spans):
@@ -291,6 +295,9 @@ def station(problem: Problem, placements: Placements) -> Iterator[Violation]:
         for index, units in problem.tasks[task].demands:
             fact = problem.tasks[task].fixed_start is not None
             uses[index].append((placed.start, placed.end, units, fact))
+    for task, start, end in _abandoned(problem, placements):
+        for index, units in problem.tasks[task].demands:
+            uses[index].append((start, end, units, True))
     for hold in problem.holds:
         held = _held(problem, placements, hold)
         if held is not None:
@@ -330,6 +337,14 @@ def _overload(
 
 def _present(placements: Placements) -> Iterator[tuple[int, Placement]]:
     return ((index, placed) for index, placed in enumerate(placements) if placed is not None)
+
+
+def _abandoned(problem: Problem, placements: Placements) -> Iterator[tuple[int, int, int]]:
+    """Yield the work in hand of absent groups, `(task, start, end)`: it goes on all the same."""
+    for index, task in enumerate(problem.tasks):
+        if placements[index] is None and task.fixed_start is not None:
+            setup = task.setup if task.follows is None else 0
+            yield index, task.fixed_start, task.fixed_start + setup + task.duration
 
 
 def _batches(problem: Problem, placements: Placements) -> dict[int, list[int]]:

@@ -48,6 +48,9 @@ class Cluster:
         Holds that name a task of the cluster.
     chain
         Whether each task is READY no earlier than the END of the one before.
+    tree
+        Whether the waits are exact and tie each task to at most one before it, so that moments
+        narrowed along them can all be kept.
     simple
         A chain whose waits are exact and whose holds and demands are of different stations, so
         that all its tasks can be chosen before any is placed.
@@ -63,6 +66,7 @@ class Cluster:
     strict: tuple[Lag, ...]
     holds: tuple[Hold, ...]
     chain: bool
+    tree: bool
     simple: bool
     earliest: tuple[int, ...]
 
@@ -144,9 +148,9 @@ class Layout:
             return lead, 0
         family = problem.families[task.family]
         span = task.setup - task.dry_setup + task.duration
-        if task.weight > family.max_weight or span > family.max_span:
-            lead = 0
-        return lead, window(release, end)
+        if task.weight > family.max_weight:
+            return 0, 0
+        return 0 if span > family.max_span else lead, window(release, end)
 
 
 def own_setup(task: Task) -> int:
@@ -270,6 +274,7 @@ def _cluster(
         strict=tuple(strict),
         holds=tuple(holds),
         chain=chain,
+        tree=not strict and len({j for _, j, _, _ in edges}) == len(edges),
         simple=chain and not strict and len(stations) == len(set(stations)),
         earliest=tuple(earliest[task] for task in order),
     )

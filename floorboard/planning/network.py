@@ -124,8 +124,9 @@ class Task:
     release, deadline
         START is not before `release`, END not after `deadline` (None: the horizon).
     fixed_start, fixed_person
-        Work in hand: START and who does it are facts, given together. Facts are never breaches among
-        themselves, and a fixed task may lie outside its person's stretches.
+        Work in hand: START and who does it are facts, given together. Facts are never breaches
+        among themselves, and a fixed task may lie outside its person's stretches. It keeps its
+        person and its stations busy even when its group is absent.
     follows
         The task it has to follow in a batch, when it is already mixed for.
     """

@@ -30,7 +30,7 @@ def networks(draw: st.DrawFn, most_groups: int = 4, horizon: int = 60) -> Proble
     for number in range(draw(st.integers(1, 3))):
         stretches: tuple[tuple[int, int], ...] = ((0, horizon),)
         if draw(st.booleans()):
-            pause = draw(st.integers(10, horizon - 20))
+            pause = draw(st.integers(6, horizon - 12))
             stretches = ((0, pause), (pause + draw(st.integers(1, 8)), horizon))
         draft.person(Person(f"person {number}", stretches))
     for number in range(draw(st.integers(1, 2))):

@@ -48,7 +48,8 @@ def values_of(model: SceneModel, placements: Placements) -> Iterator[tuple[Expre
         made, placed = variables.tasks[task], placements[task]
         if placed is None:
             yield made.ready, ready
-            if variables.scene.problem.tasks[task].family is not None:
+            family = variables.scene.problem.tasks[task].family
+            if made.start is not made.ready and family is not None:
                 yield made.start, start
     yield from _batches(variables, placements)
     yield from _stations(variables, placements, moments)
@@ -69,7 +70,7 @@ def _decisions(variables: Variables, placements: Placements) -> Iterator[tuple[E
         if placed is None:
             continue
         yield made.ready, placed.ready
-        if scene.problem.tasks[task].family is not None:
+        if made.start is not made.ready and scene.problem.tasks[task].family is not None:
             yield made.start, placed.start
             if made.leads is not made.present:
                 yield made.leads, int(placed.previous is None)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from floorboard.planning.cpsat.scene import names_free, station_blocks
 from floorboard.planning.network import Anchor, Moment
+from floorboard.planning.steps import runs, window
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -130,9 +131,12 @@ class Rules:
             return None, []
         if not self.scene.is_free(before) and not self.scene.is_free(after):
             return None, []
-        # Within a group the wait may always hold: an absent group's moments are free to keep it.
-        together = self.scene.layout.home[before] == self.scene.layout.home[after]
-        when = [] if together else [first.present, second.present]
+        home = self.scene.layout.home[before]
+        together = home == self.scene.layout.home[after]
+        # In a tree of exact waits the moments of an absent group can keep them too, and a wait
+        # that always holds propagates better.
+        always = together and self.scene.layout.clusters[home].tree
+        when = [] if always else [first.present, second.present]
         return second.at(after_anchor) - first.at(before_anchor), when
 
     def station(self) -> None:
@@ -159,13 +163,15 @@ class Rules:
         assert isinstance(edge, Moment)
         present = self.variables.groups[self.scene.layout.home[edge.task]]
         if hold.lost_until is not None and isinstance(hold.start, int):
-            length = max(0, hold.lost_until - hold.start)
             lost = self.model.new_bool_var(f"hold {place} lost")
             self.model.add(lost + present == 1)
             self.variables.lost_holds[place] = lost
-            yield self.model.new_optional_fixed_size_interval_var(
-                hold.start, length, lost, f"hold {place} kept"
-            )
+            # What stays held is a fact: where the station is full of facts it adds nothing.
+            room = self.scene.station_room(hold.station, hold.units)
+            for begin, end in runs(room & window(hold.start, hold.lost_until)):
+                yield self.model.new_optional_fixed_size_interval_var(
+                    begin, end - begin, lost, f"hold {place} kept"
+                )
         if edge.task not in self.variables.tasks:
             return
         start = self._moment(hold.start)

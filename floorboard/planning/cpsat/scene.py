@@ -31,6 +31,8 @@ class Scene:
     constant
         Per task where it is when it is not to be decided: facts, and the tasks of clusters that
         stay; None for a free task and for a task that is absent.
+    facts
+        Per task where it is when it is work in hand.
     hands_taken
         Crew -> the hands that are not there to be planned (breaks take all of them).
     domains
@@ -41,7 +43,8 @@ class Scene:
     layout: Layout
     free: tuple[int, ...]
     constant: list[Placed | None]
-    crews: tuple[Crew, ...] = ()
+    facts: list[Placed | None]
+    crews: tuple[Crew, ...]
     crew_of: dict[int, int] = field(default_factory=dict)
     domains: dict[int, int] = field(default_factory=dict)
     impossible: set[int] = field(default_factory=set)
@@ -115,6 +118,14 @@ class Scene:
             for a, b, least, _ in cluster.arcs
         )
 
+    def station_room(self, station: int, units: int) -> int:
+        """Return the steps at which so many units of a station are free of constants."""
+        steps, capacity = window(0, self.problem.horizon), self.problem.stations[station].capacity
+        for start, end, used in station_blocks(self, station):
+            if used + units > capacity:
+                steps &= ~window(start, end)
+        return steps
+
     def alike_free(self) -> list[list[int]]:
         """Return the free clusters of every kind of interchangeable groups, in order."""
         kinds = []
@@ -140,9 +151,9 @@ def scene_of(facts: Timetable, free: tuple[int, ...], stay: Timetable | None = N
     for index in free:
         for task in layout.clusters[index].tasks:
             constant[task] = facts.placed[task]
-    scene = Scene(layout, free, constant, crews_of(layout.problem))
+    scene = Scene(layout, free, constant, facts.placed, crews_of(layout.problem))
     scene.crew_of = {p: index for index, crew in enumerate(scene.crews) for p in crew.people}
-    busy = _busy(scene, facts)
+    busy = _busy(scene)
     for index, crew in enumerate(scene.crews):
         spans = [span for person in crew.people for span in busy[person]]
         scene.hands_taken[index] = profile(spans, len(crew.people))
@@ -150,7 +161,7 @@ def scene_of(facts: Timetable, free: tuple[int, ...], stay: Timetable | None = N
     return scene
 
 
-def _busy(scene: Scene, facts: Timetable) -> list[list[tuple[int, int, int]]]:
+def _busy(scene: Scene) -> list[list[tuple[int, int, int]]]:
     """Return the work of every person that is constant, breaks included as all hands taken."""
     problem = scene.problem
     spans: list[list[tuple[int, int, int]]] = [[] for _ in problem.people]
@@ -166,7 +177,7 @@ def _busy(scene: Scene, facts: Timetable) -> list[list[tuple[int, int, int]]]:
             spans[crew.people[0]].append((at, problem.horizon, len(crew.people)))
     for task, placed in enumerate(scene.constant):
         # Work in hand keeps its person busy even when its group is given up.
-        held = placed if placed is not None else facts.placed[task]
+        held = placed if placed is not None else scene.facts[task]
         if held is not None and held[3] is not None:
             spans[held[3]].append((held[0], held[2], 1))
     return spans
@@ -194,7 +205,9 @@ def profile(spans: list[tuple[int, int, int]], capacity: int) -> list[Block]:
 
 def _fill_domains(scene: Scene) -> None:
     hands = [_open_steps(scene, index) for index in range(len(scene.crews))]
-    rooms = [_station_room(scene, index) for index in range(len(scene.problem.stations))]
+    rooms: dict[tuple[int, int], int] = {}
+    for demand in {demand for task in scene.problem.tasks for demand in task.demands}:
+        rooms[demand] = scene.station_room(*demand)
     for index in scene.free:
         cluster = scene.layout.clusters[index]
         sets = [_domain(scene, task, hands, rooms) for task in cluster.tasks]
@@ -214,22 +227,12 @@ def _open_steps(scene: Scene, crew: int) -> int:
     return steps
 
 
-def _station_room(scene: Scene, station: int) -> list[int]:
-    """Return, for 1, 2, ... units, the steps at which so many are free of constants."""
-    capacity = scene.problem.stations[station].capacity
-    whole = window(0, scene.problem.horizon)
-    rooms = [whole] * capacity
-    for start, end, units in station_blocks(scene, station):
-        for place in range(capacity - units, capacity):
-            rooms[place] &= ~window(start, end)
-    return rooms
-
-
 def station_blocks(scene: Scene, station: int) -> list[Block]:
     """Return the use of a station that is constant, clipped to its capacity."""
     problem = scene.problem
     spans = list(problem.stations[station].taken)
-    for task, placed in enumerate(scene.constant):
+    for task, stays in enumerate(scene.constant):
+        placed = stays if stays is not None else scene.facts[task]
         if placed is None or scene.is_free(task):
             continue
         spans += [(placed[0], placed[2], n) for s, n in problem.tasks[task].demands if s == station]
@@ -265,7 +268,7 @@ def constant_hold(scene: Scene, hold: Hold) -> tuple[int, int] | None:
     return edges[0], edges[1]
 
 
-def _domain(scene: Scene, task: int, hands: list[int], rooms: list[list[int]]) -> int:
+def _domain(scene: Scene, task: int, hands: list[int], rooms: dict[tuple[int, int], int]) -> int:
     placed, entry = scene.constant[task], scene.problem.tasks[task]
     if placed is not None:
         return 1 << placed[1]
@@ -281,10 +284,8 @@ def _domain(scene: Scene, task: int, hands: list[int], rooms: list[list[int]]) -
                 able |= fits(hands[crew], length)
             starts &= able
         for station, units in entry.demands:
-            if units > len(rooms[station]):
-                starts = 0
-            elif units and length:
-                starts &= fits(rooms[station][units - 1], length)
+            if units and length:
+                starts &= fits(rooms[station, units], length)
         either |= starts << setup
     return either
 

@@ -168,10 +168,12 @@ class Variables:
         task = self.scene.problem.tasks[index]
         assert task.family is not None
         family = self.scene.problem.families[task.family]
-        least = min(task.duration + max(0, task.setup - task.dry_setup), family.max_span)
+        alone = task.duration + task.setup - task.dry_setup
         made.age = self.model.new_int_var(0, family.max_span, f"age {task.name}")
-        if task.follows is None:
-            self.model.add(made.age >= least).only_enforce_if(made.leads)
+        if task.follows is None and (alone > family.max_span or task.weight > family.max_weight):
+            self.model.add(made.leads == 0)
+        elif task.follows is None:
+            self.model.add(made.age >= alone).only_enforce_if(made.leads)
         weight = min(task.weight, family.max_weight)
         made.load = self.model.new_int_var(weight, family.max_weight, f"load {task.name}")
 
