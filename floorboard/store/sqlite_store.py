@@ -31,7 +31,7 @@ from floorboard.store.take_in import Dirty, take_in
 if TYPE_CHECKING:
     import datetime as dt
     import sqlite3
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from floorboard.floor.floor import Floor
     from floorboard.shop.build import Build
@@ -103,6 +103,11 @@ class SqliteStore:
                 assert shop is not None
                 self._shop = digest, shop
             return self._shop[1]
+
+    @property
+    def builds(self) -> Mapping[str, Build]:
+        """The builds kept, by digest."""
+        return self._builds
 
     def floor(self) -> Floor:
         """Return the floor as the log has it now. It is never changed afterwards."""
