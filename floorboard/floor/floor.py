@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
     from floorboard.floor.batch import Batch
     from floorboard.floor.casting import Casting, Flag
-    from floorboard.floor.events import ConditionsRead
+    from floorboard.floor.events import ConditionsRead, Serving
 
 
 @dataclass(slots=True)
@@ -65,8 +65,21 @@ class Floor:
         return max(held, key=lambda casting: casting.begun_at, default=None)
 
     def open_batches(self) -> Iterator[Batch]:
-        """Yield the batches with layers still to serve."""
-        return (batch for batch in self.batches.values() if not batch.over)
+        """Yield the batches with layers still to serve.
+
+        One whose castings are all gone, struck from the log or out of their molds, is over.
+        """
+        batches = self.batches.values()
+        return (batch for batch in batches if not batch.over and self.still_served(batch))
+
+    def still_served(self, batch: Batch) -> tuple[Serving, ...]:
+        """Return the layers that a batch can still serve: of castings in their molds, in order."""
+        found = []
+        for serving in batch.to_serve():
+            casting = self.castings.get(serving.casting)
+            if casting is not None and casting.in_mold and serving.layer < len(casting.coats):
+                found.append(serving)
+        return tuple(found)
 
     def in_hand(self, person: str) -> InHand | None:
         """Return what a person is in the midst of; the latest begun if the log has several."""

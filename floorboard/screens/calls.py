@@ -85,7 +85,9 @@ def calls_at(
 
 def _castings(shop: Shop, floor: Floor, plan: Plan, now: dt.datetime) -> Iterator[Call]:
     starts = _planned(floor, plan)
-    in_buckets = {(s.casting, s.layer) for batch in floor.open_batches() for s in batch.to_serve()}
+    in_buckets = {
+        (s.casting, s.layer) for batch in floor.open_batches() for s in floor.still_served(batch)
+    }
     in_hand = {task.person: task.kind for task in floor.all_in_hand()}
     for casting in floor.open_castings():
         wait = next_wait(casting)
@@ -244,7 +246,7 @@ def _batches(shop: Shop, floor: Floor, now: dt.datetime) -> Iterator[Call]:
 
 
 def _next_mold(shop: Shop, floor: Floor, batch: Batch) -> int | None:
-    serving = next(iter(batch.to_serve()), None)
+    serving = next(iter(floor.still_served(batch)), None)
     casting = floor.castings.get(serving.casting) if serving is not None else None
     mold = shop.molds.get(casting.mold) if casting is not None else None
     return mold.number if mold is not None else None

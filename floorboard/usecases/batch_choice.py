@@ -48,7 +48,7 @@ def layers_waiting(floor: Floor) -> list[LayerChoice]:
     served = {
         (serving.casting, serving.layer)
         for batch in floor.open_batches()
-        for serving in batch.to_serve()
+        for serving in floor.still_served(batch)
     }
     found = [
         choice

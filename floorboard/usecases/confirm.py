@@ -132,7 +132,7 @@ def _layer_ended(floor: Floor, press: Press) -> list[e.AnyEvent]:
     if batch is None:
         return [ended]
     done = (press.castings[0], press.index)
-    left = [s for s in batch.to_serve() if (s.casting, s.layer) != done]
+    left = [s for s in floor.still_served(batch) if (s.casting, s.layer) != done]
     if not left:
         return [ended]
     following = e.LayerBegun(casting=left[0].casting, layer=left[0].layer, batch=batch.serial)

@@ -69,7 +69,7 @@ def _molds(shop: Shop, floor: Floor, press: Press) -> str:
 
 def _layers_to_serve(floor: Floor, press: Press) -> tuple[tuple[str, int], ...]:
     batch = floor.batches.get(press.batch or "")
-    return tuple((s.casting, s.layer) for s in batch.to_serve()) if batch is not None else ()
+    return () if batch is None else tuple((s.casting, s.layer) for s in floor.still_served(batch))
 
 
 def _still_to_serve(floor: Floor, press: Press) -> list[str]:

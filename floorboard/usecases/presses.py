@@ -83,17 +83,16 @@ def press_in_hand(floor: Floor, task: InHand) -> Press | None:
 
 
 def _batch_press(floor: Floor, batch: Batch, person: str) -> Press | None:
-    serving = next(iter(batch.to_serve()), None)
+    serving = next(iter(floor.still_served(batch)), None)
     if serving is None:
         return None
-    casting = floor.castings.get(serving.casting)
-    mold = casting.mold if casting is not None else ""
+    casting = floor.castings[serving.casting]
     kind: PressKind = "begin layer"
     if batch.wetted_at is None:
         kind = "wet batch"
-    elif casting is not None and casting.coats[serving.layer].begun_at is not None:
+    elif casting.coats[serving.layer].begun_at is not None:
         kind = "end layer"
-    return Press(kind, person, mold, (serving.casting,), serving.layer, batch.serial)
+    return Press(kind, person, casting.mold, (serving.casting,), serving.layer, batch.serial)
 
 
 def press_planned(floor: Floor, plan: Plan, task: PlannedTask) -> Press | None:
@@ -169,7 +168,7 @@ def press_for_casting(floor: Floor, casting: Casting, person: str) -> Press | No
         return None
     serial = (casting.serial,)
     for batch in floor.open_batches():
-        if any(s.casting == casting.serial for s in batch.to_serve()):
+        if any(s.casting == casting.serial for s in floor.still_served(batch)):
             return _batch_press(floor, batch, batch.person or person)
     if wait.kind == "ready":
         return Press("mold readied", person, casting.mold, serial)

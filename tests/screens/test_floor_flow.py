@@ -143,3 +143,23 @@ async def test_an_entry_of_another_station_shows_within_a_tick(tmp_path):
             pilot.app.screen.tick()
             await settled(pilot)
             assert session.floor.casting_in("m2") is not None
+
+
+async def test_a_batch_whose_casting_is_struck_is_no_longer_in_anyones_hands(tmp_path):
+    with session_on(tmp_path / "f.db") as (session, clock):
+        async with board(session).run_test(size=(80, 24)) as pilot:
+            await settled(pilot)
+            for minutes in (0, 5, 0):
+                clock.forward(minutes * 60)
+                await press(pilot, "1", "enter")
+            begun = next(e for e in session.store.latest(9) if e.event.kind == "casting begun")
+            now = session.now
+            session.store.strike(begun.seq, reason="", logged_at=now, person=None, station="bench")
+            pilot.app.screen.tick()
+            await settled(pilot)
+            assert session.floor.in_hand("ana") is None
+            assert session.press_for("ana").kind == "begin casting"
+    with session_on(tmp_path / "f.db") as (again, _):
+        async with board(again).run_test(size=(80, 24)) as pilot:
+            await settled(pilot)
+            assert pilot.app.screen.query_one("#board").rows[0].state == "empty"

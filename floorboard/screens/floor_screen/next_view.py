@@ -107,7 +107,7 @@ def _ticket(
     servings = press.servings
     if press.kind == "wet batch":
         batch = floor.batches[press.batch or ""]
-        servings = tuple((s.casting, s.layer) for s in batch.to_serve())
+        servings = tuple((s.casting, s.layer) for s in floor.still_served(batch))
     if press.kind not in {"begin batch", "wet batch"} or not servings:
         return (), (), ""
     try:
