@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from floorboard.floor.floor import Floor
+    from floorboard.planning.solution import Limits
     from floorboard.shop.shop import Shop
 
 LOOK = dt.timedelta(days=15)
@@ -50,14 +51,18 @@ def roll_days(
     most_days: int,
     *,
     finished: Mapping[str, int] | None = None,
+    limits: Limits | None = None,
 ) -> Iterator[PlannedDay]:
-    """Yield one working day after the other, each planned on the floor the one before leaves."""
+    """Yield one working day after the other, each planned on the floor the one before leaves.
+
+    With `limits` each day's plan is bettered for so long.
+    """
     for _ in range(most_days):
         days = working_days(shop, floor, now, now + LOOK)
         if not days:
             return
         until = days[1].start if len(days) > 1 else days[0].end
-        plan = plan_shop(shop, floor, now, finished=finished)
+        plan = plan_shop(shop, floor, now, finished=finished, limits=limits)
         after = floor_as_planned(shop, floor, plan, until)
         yield PlannedDay(_outlook(shop, floor, plan, days[0].date, now, until), plan, floor, after)
         floor, now = after, until

@@ -7,6 +7,7 @@ the notes say so; the last of them asks nothing of anyone beyond the work in han
 from __future__ import annotations
 
 import time
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from floorboard.planning.build_problem import build_problem
@@ -17,7 +18,7 @@ from floorboard.planning.moved_tasks import moved_tasks
 from floorboard.planning.plan import empty_plan
 from floorboard.planning.plan_notes import shop_notes
 from floorboard.planning.read_solution import read_solution
-from floorboard.planning.search import first_plan
+from floorboard.planning.search import first_plan, improve
 from floorboard.planning.solution import Placement, Solution, Status
 from floorboard.planning.write_plan import write_plan
 
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from floorboard.planning.plan import Plan
     from floorboard.planning.plan_rules.breach import Breach
     from floorboard.planning.shop_problem import ShopProblem
+    from floorboard.planning.solution import Limits
     from floorboard.shop.shop import Shop
 
 
@@ -40,6 +42,7 @@ def plan_shop(
     horizon: dt.datetime | None = None,
     *,
     finished: Mapping[str, int] | None = None,
+    limits: Limits | None = None,
 ) -> Plan:
     """Return a plan that keeps every rule, at once.
 
@@ -56,10 +59,14 @@ def plan_shop(
         End of the plan; by default the working day at hand and what cures after it.
     finished
         Castings finished for each order that the floor no longer holds, by order.
+    limits
+        Search so long, in this process, for a better plan than the first; not where a screen
+        waits (`improve.Improver`).
     """
     begin = time.monotonic()
     failures: list[str] = []
-    for attempt in _attempts(shop, floor, now, previous, horizon, finished):
+    ask = _Ask(shop, floor, now, horizon, finished, limits)
+    for attempt in _attempts(ask, previous):
         plan = attempt()
         breaches = check_plan(shop, floor, plan)
         if not breaches:
@@ -76,31 +83,42 @@ def plan_shop(
     )
 
 
-def _attempts(
-    shop: Shop,
-    floor: Floor,
-    now: dt.datetime,
-    previous: Plan | None,
-    horizon: dt.datetime | None,
-    finished: Mapping[str, int] | None,
-) -> Iterator[Callable[[], Plan]]:
-    """Yield ways to a plan, the best first, each simpler and safer than the one before."""
+@dataclass(frozen=True, slots=True)
+class _Ask:
+    shop: Shop
+    floor: Floor
+    now: dt.datetime
+    horizon: dt.datetime | None
+    finished: Mapping[str, int] | None
+    limits: Limits | None
 
-    def whole(followed: Plan | None) -> Plan:
-        source, solution = first_answer(shop, floor, now, followed, horizon, finished)
+
+def _attempts(ask: _Ask, previous: Plan | None) -> Iterator[Callable[[], Plan]]:
+    """Yield ways to a plan, the best first, each simpler and safer than the one before."""
+    shop, floor = ask.shop, ask.floor
+
+    def whole(followed: Plan | None, limits: Limits | None) -> Plan:
+        source, solution = first_answer(shop, floor, ask.now, followed, ask.horizon, ask.finished)
+        if limits is not None and solution.found:
+            solution = improve(source.problem, solution, limits)
         return plan_of(shop, floor, source, solution)
 
+    def in_molds() -> ShopProblem:
+        return build_problem(shop, floor, ask.now, ask.horizon, finished=ask.finished, begin=False)
+
     def in_molds_only() -> Plan:
-        source = build_problem(shop, floor, now, horizon, finished=finished, begin=False)
+        source = in_molds()
         return plan_of(shop, floor, source, first_plan(source.problem), finish=False)
 
     def in_hand_only() -> Plan:
-        source = build_problem(shop, floor, now, horizon, finished=finished, begin=False)
+        source = in_molds()
         return plan_of(shop, floor, source, nothing_placed(source), finish=False)
 
+    if ask.limits is not None:
+        yield lambda: whole(previous, ask.limits)
     if previous is not None:
-        yield lambda: whole(previous)
-    yield lambda: whole(None)
+        yield lambda: whole(previous, None)
+    yield lambda: whole(None, None)
     yield in_molds_only
     yield in_hand_only
 
