@@ -6,7 +6,7 @@ import datetime as dt
 from typing import TYPE_CHECKING, Any
 
 from floorboard.store import event_log
-from floorboard.store.moments import from_text
+from floorboard.store.moments import from_text, to_text
 from floorboard.store.rows import StockMove
 
 if TYPE_CHECKING:
@@ -48,6 +48,12 @@ class StockRows:
         """Return whether any entry was struck after this number."""
         with self._reading() as connection:
             return event_log.struck_since(connection, seq)
+
+    def materials_with(self, lot: str, materials: Iterable[str]) -> list[str]:
+        """Return those of these materials that have a lot of this name."""
+        sql = "SELECT 1 FROM stock WHERE material = ? AND lot = ? LIMIT 1"
+        with self._reading() as connection:
+            return [key for key in materials if connection.execute(sql, (key, lot)).fetchone()]
 
     def batches_from(self, lot: Lot) -> list[str]:
         """Return the batches a lot went into, in order of the log."""
@@ -97,6 +103,12 @@ class StockRows:
             )
             return list(dict.fromkeys(connection.execute(sql, (casting, casting))))
 
+    def used_by_step(self, seq: int, casting: str) -> list[tuple[str, float]]:
+        """Return (material, grams) that one entry of a finishing step used on a casting."""
+        with self._reading() as connection:
+            sql = "SELECT material, -grams FROM stock WHERE seq = ? AND casting = ? ORDER BY place"
+            return list(connection.execute(sql, (seq, casting)))
+
     def has_unnamed_use(self, material: str) -> bool:
         """Return whether a batch or casting took some of a material without naming its lot."""
         with self._reading() as connection:
@@ -105,6 +117,12 @@ class StockRows:
                 " AND (batch IS NOT NULL OR casting IS NOT NULL) LIMIT 1"
             )
             return connection.execute(sql, (material, _NO_LOT)).fetchone() is not None
+
+    def batches_lost(self, start: dt.datetime, end: dt.datetime) -> list[str]:
+        """Return the batches lost in `[start, end)`."""
+        with self._reading() as connection:
+            sql = "SELECT serial FROM batches WHERE lost_at >= ? AND lost_at < ? ORDER BY lost_at"
+            return [serial for (serial,) in connection.execute(sql, (to_text(start), to_text(end)))]
 
     def castings_poured(self, batches: Iterable[str]) -> list[str]:
         """Return the castings with a layer of any of these batches, in order of the log."""

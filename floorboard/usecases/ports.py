@@ -37,6 +37,10 @@ class StockRows(Protocol):
         """Return whether any entry was struck after this number."""
         ...
 
+    def materials_with(self, lot: str, materials: Iterable[str]) -> list[str]:
+        """Return those of these materials that have a lot of this name."""
+        ...
+
     def batches_from(self, lot: Lot) -> list[str]:
         """Return the batches a lot went into, in order of the log."""
         ...
@@ -57,8 +61,16 @@ class StockRows(Protocol):
         """Return the lots of what finishing steps used on a casting."""
         ...
 
+    def used_by_step(self, seq: int, casting: str) -> list[tuple[str, float]]:
+        """Return (material, grams) that one entry of a finishing step used on a casting."""
+        ...
+
     def has_unnamed_use(self, material: str) -> bool:
         """Return whether a batch or casting took some of a material without naming its lot."""
+        ...
+
+    def batches_lost(self, start: dt.datetime, end: dt.datetime) -> list[str]:
+        """Return the batches lost in `[start, end)`."""
         ...
 
     def castings_poured(self, batches: Iterable[str]) -> list[str]:
