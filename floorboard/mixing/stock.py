@@ -97,11 +97,15 @@ class LotStanding:
 
 @dataclass(slots=True)
 class Account:
-    """Lots by material and name in order of receipt, every draw with its lot, what to say."""
+    """Lots by material and name in order of receipt, every draw with its lot, what to say.
+
+    `zone` is the shop's: sentences name its dates.
+    """
 
     lots: dict[str, dict[str, LotStanding]] = field(default_factory=dict)
     draws: list[Draw] = field(default_factory=list)
     sentences: list[str] = field(default_factory=list)
+    zone: dt.tzinfo = dt.UTC
 
     def lot(self, material: str, lot: str) -> LotStanding | None:
         """Return a lot by its material and name, if it was received."""
@@ -127,6 +131,14 @@ class Account:
             if one.on_hand_grams > LEAST_GRAMS and one.in_date(at)
         ]
         return sorted(usable, key=lambda one: (one.expires_at or FAR_AWAY, one.received_at))
+
+
+def last_day(expires_at: dt.datetime, zone: dt.tzinfo) -> str:
+    """Return the last date a lot is good on in a zone, as 2026-09-30.
+
+    A lot good to the end of a date expires as the next one begins.
+    """
+    return f"{(expires_at - dt.timedelta(microseconds=1)).astimezone(zone):%Y-%m-%d}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,10 +263,10 @@ def _draw_from(account: Account, draw: Draw, name: str, grams: float) -> None:
             f"{draw.material} lot {name} was drawn from and never received: note its receipt."
         )
         return
-    if not lot.in_date(draw.at) and not draw.wasted:
+    if lot.expires_at is not None and not lot.in_date(draw.at) and not draw.wasted:
         account.sentences.append(
             f"{draw.material} lot {name} was used after it expired on "
-            f"{lot.expires_at:%Y-%m-%d}: {grams:.6g} g."
+            f"{last_day(lot.expires_at, account.zone)}: {grams:.6g} g."
         )
     over = grams - lot.on_hand_grams
     if over > LEAST_GRAMS:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import TYPE_CHECKING
 
-from floorboard.mixing.stock import Account, pick, usual_grams_a_day
+from floorboard.mixing.stock import Account, last_day, pick, usual_grams_a_day
 from floorboard.shop.base import Definition
 
 if TYPE_CHECKING:
@@ -119,10 +119,10 @@ def _plan_remarks(
     name: str, key: str, account: Account, committed: float, now: dt.datetime, ends: dt.datetime
 ) -> list[str]:
     remarks = [
-        f"{name}: lot {lot.lot} expired on {lot.expires_at:%Y-%m-%d}; its "
+        f"{name}: lot {lot.lot} expired on {last_day(lot.expires_at, account.zone)}; its "
         f"{lot.on_hand_grams:.6g} g are not counted."
         for lot in account.lots_of(key)
-        if not lot.in_date(now) and lot.on_hand_grams > 0
+        if lot.expires_at is not None and not lot.in_date(now) and lot.on_hand_grams > 0
     ]
     picking = pick(account, key, committed, now)
     if picking.short_grams:
@@ -133,10 +133,10 @@ def _plan_remarks(
         )
     for taken, _ in picking.takes:
         lot = account.lot(key, taken)
-        if lot is not None and not lot.in_date(ends):
+        if lot is not None and lot.expires_at is not None and not lot.in_date(ends):
             remarks.append(
-                f"{name}: lot {taken} expires on {lot.expires_at:%Y-%m-%d}, before the plan "
-                "has drawn from it to the end."
+                f"{name}: lot {taken} expires on {last_day(lot.expires_at, account.zone)}, "
+                "before the plan has drawn from it to the end."
             )
     return remarks
 

@@ -24,12 +24,22 @@ if TYPE_CHECKING:
 
 
 class Serving(Definition):
-    """A layer the batch is for: mold, layer counted from 0, grams of mix, casting if begun."""
+    """A layer the batch is for: mold, layer counted from 0, grams of mix, casting if begun.
+
+    `called` is what people call the mold, as "mold 3"; an amount that is for no mold has none.
+    """
 
     mold: str
     layer: int
     grams: float
     casting: str | None = None
+    called: str | None = None
+
+    @property
+    def in_words(self) -> str:
+        """What it is for: "mold 3, layer 2"."""
+        name = self.called or self.mold
+        return f"{name}, layer {self.layer + 1}" if name else "the amount asked"
 
 
 class TicketAddition(Addition):

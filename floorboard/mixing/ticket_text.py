@@ -24,7 +24,7 @@ def ticket_text(ticket: Ticket, units: Units = "metric") -> str:
 
     lines = [f"{batch.mix_name}: {weight(batch.weighed_grams)}", ""]
     lines += [
-        f"  for {index}. {serving.mold}, layer {serving.layer + 1}: {weight(serving.grams)}"
+        f"  for {index}. {serving.in_words}: {weight(serving.grams)}"
         for index, serving in enumerate(ticket.servings, 1)
     ]
     lines.append(f"  and {weight(batch.allowance_grams)} that stays in the bucket")

@@ -160,6 +160,17 @@ class SqliteStore:
         with self._reading() as connection:
             return event_log.of_batch(connection, serial)
 
+    def last_good_weight(self, piece: str) -> float | None:
+        """Return in grams what the casting of a piece last weighed and not rejected weighs."""
+        with self._reading() as connection:
+            row = connection.execute(
+                "SELECT value FROM readings JOIN castings ON castings.serial = readings.casting"
+                " WHERE readings.kind = 'weight' AND readings.piece = ?"
+                " AND castings.rejected_at IS NULL ORDER BY readings.at DESC LIMIT 1",
+                (piece,),
+            ).fetchone()
+            return None if row is None else float(row[0])
+
     @property
     def stock(self) -> StockRows:
         """What moved stock, and where it went."""

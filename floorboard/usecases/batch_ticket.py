@@ -10,6 +10,7 @@ from floorboard.mixing.ticket import Serving, Ticket, ticket_for
 from floorboard.mixing.working_time import cure_factor
 from floorboard.shop.calendar import shop_day
 from floorboard.shop.mixes import WorkingTimeTable
+from floorboard.usecases.press_words import mold_label
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -100,6 +101,7 @@ def ticket_of(
             layer=layer,
             grams=serving_grams(floor.castings[serial], layer),
             casting=serial,
+            called=mold_label(shop, floor.castings[serial].mold),
         )
         for serial, layer in servings
     ]

@@ -101,7 +101,7 @@ class StockBook:
         """Say how each material stands against what the plan still takes."""
         with self._lock:
             account = self._fresh(shop)
-            recent = Account(account.lots, self._recent(now), account.sentences)
+            recent = replace(account, draws=self._recent(now))
             points = reorder_points(shop.materials, recent.draws, now, USUAL_DAYS)
             return stock_lines(
                 recent,
@@ -162,8 +162,9 @@ class StockBook:
             # Logged later than it happened: the lots before it may have been others.
             again = True
         if again:
-            self._reader = _Reader(ZoneInfo(shop.shop.zone))
-            self._account, self._last_at = Account(), None
+            zone = ZoneInfo(shop.shop.zone)
+            self._reader = _Reader(zone)
+            self._account, self._last_at = Account(zone=zone), None
             self._materials = shop.materials
             moves = self._rows.moves()
         account_of(self._reader.records(moves), shop.materials, self._account)

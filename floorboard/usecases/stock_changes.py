@@ -11,6 +11,7 @@ from floorboard.floor import events as e
 from floorboard.mixing.refusal import refuse
 from floorboard.mixing.scale_rounding import to_scale
 from floorboard.shop.base import printable
+from floorboard.shop.calendar import shop_day
 from floorboard.usecases.batch_ticket import scale_resolution
 
 if TYPE_CHECKING:
@@ -59,7 +60,8 @@ def open_lot(shop: Shop, book: StockBook, material: str, lot: str) -> list[e.Any
     """
     found = _received(shop, book, material, lot)
     if found.opened_at is not None:
-        raise refuse("lot", f"lot {lot} of {material} is open since {found.opened_at:%Y-%m-%d}")
+        day = shop_day(found.opened_at, shop.shop.zone).date
+        raise refuse("lot", f"lot {lot} of {material} is open since {day}")
     return [e.LotOpened(material=material, lot=lot)]
 
 

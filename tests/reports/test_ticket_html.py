@@ -30,7 +30,7 @@ def test_the_page_says_all_the_person_at_the_bucket_needs() -> None:
     ticket = ticket_for("x", mix(**STAGED), MATERIALS, serve(123, 200), tare_grams=412)
     _, text = page_of(ticket_html(ticket))
     for words in (
-        "m1 , layer 1: 123 g",
+        "m1, layer 1 : 123 g",
         "The scale starts at 412 g.",
         "2 Powder A sift in 200 g 712 g",
         "The working time of 7 min starts here.",

@@ -1,0 +1,89 @@
+"""`floorboard layers`: how many layers the materials on hand make."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from floorboard.cli.desk_options import desk_source, percent_option, shop_file_option
+from floorboard.cli.options import database_option, json_option, print_json
+from floorboard.cli.quantity_types import PairType
+from floorboard.shop.quantities import Mass
+
+if TYPE_CHECKING:
+    from floorboard.cli.desk_options import DeskSource
+    from floorboard.shop.mixes import Mix
+
+
+@click.command()
+@click.argument("layer", metavar="PIECE:LAYER")
+@click.option(
+    "--have",
+    multiple=True,
+    type=PairType(Mass),
+    metavar="MATERIAL=WEIGHT",
+    help="What is left of a material; without it, what the stock has. May be repeated.",
+)
+@percent_option
+@shop_file_option
+@json_option
+@database_option
+def layers(
+    layer: str,
+    have: tuple[tuple[str, float], ...],
+    percents: tuple[tuple[str, float], ...],
+    shop_file: str | None,
+    as_json: bool,
+    database: str,
+) -> None:
+    """Say how many layers can be made from what is left.
+
+    \b
+    floorboard layers owl:2 --have plaster="740 g"
+    floorboard layers owl:2                            from the stock on hand
+    """
+    from floorboard.mixing.backwards import layers_from
+    from floorboard.shop.units import show_grams
+    from floorboard.usecases.asked_ticket import TicketWishes, ticket_for_layers
+
+    source = desk_source(shop_file, database)
+    ticket = ticket_for_layers(
+        source.shop, source.floor, [layer], TicketWishes(percents=dict(percents) or None)
+    )
+    mix, grams = source.shop.mixes[ticket.mix_id], ticket.servings[0].grams
+    on_hand = dict(have) or _in_stock(source, mix)
+    if not on_hand:
+        raise click.ClickException(
+            "No material of this mix is kept account of; say what there is with --have."
+        )
+    found = layers_from(mix, source.shop.materials, on_hand, grams, dict(percents) or None)
+    if as_json:
+        print_json(found)
+        return
+    name = source.shop.materials[found.runs_out].name
+    click.echo(
+        f"{found.layers} layers of {show_grams(source.shop, grams)} ({mix.name}); then {name} runs out."
+    )
+    if found.full_batches:
+        click.echo(f"  {found.full_batches} full batches of {found.layers_a_batch} layers")
+    if found.layers_last:
+        click.echo(f"  {'and ' if found.full_batches else ''}a last batch of {found.layers_last}")
+    for material, left in found.left_grams.items():
+        click.echo(f"  {show_grams(source.shop, left)} of {material} left over")
+
+
+def _in_stock(source: DeskSource, mix: Mix) -> dict[str, float]:
+    if source.store is None:
+        return {}
+    from floorboard.floor.clock import SystemClock
+    from floorboard.usecases.stock_book import StockBook
+
+    book, now = StockBook(source.store.stock), SystemClock().now()
+    kept = {lot.material for lot in book.lots(source.shop)}
+    names = [part.material for part in mix.parts] + [one.material for one in mix.additives]
+    return {
+        name: book.on_hand_grams(source.shop, name, now)
+        for name in dict.fromkeys(names)
+        if name in kept
+    }

@@ -1,0 +1,73 @@
+"""`floorboard trace`: from a lot to its castings, and from a casting to its lots."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from floorboard.cli.desk_options import echo_all, shop_store
+from floorboard.cli.options import database_option, json_option, print_json
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from floorboard.usecases.traces import CastingTraced, LotTraced
+
+
+@click.group()
+def trace() -> None:
+    """Follow a lot to every casting it went into, or a casting back to its lots."""
+
+
+@trace.command()
+@click.argument("name", metavar="LOT")
+@click.option("--material", metavar="MATERIAL", help="Needed if two materials have such a lot.")
+@json_option
+@database_option
+def lot(name: str, material: str | None, as_json: bool, database: str) -> None:
+    """Follow a lot to every batch and casting it went into, also through stock solutions."""
+    from floorboard.usecases.traces import trace_lot
+
+    store = shop_store(database)
+    shop = store.shop()
+    assert shop is not None
+    found = trace_lot(store, shop, name, material)
+    if as_json:
+        print_json(found)
+    else:
+        echo_all(lot_lines(found))
+
+
+@trace.command()
+@click.argument("serial", metavar="SERIAL")
+@json_option
+@database_option
+def casting(serial: str, as_json: bool, database: str) -> None:
+    """Follow a casting back to its batches and to every lot behind them."""
+    from floorboard.usecases.traces import trace_casting
+
+    store = shop_store(database)
+    shop = store.shop()
+    assert shop is not None
+    found = trace_casting(store, shop, serial)
+    if as_json:
+        print_json(found)
+    else:
+        echo_all(casting_lines(found))
+
+
+def lot_lines(found: LotTraced) -> Iterator[str]:
+    """Yield a lot's trace for people."""
+    yield f"Lot {found.lot} of {found.material} went into {len(found.castings)} castings:"
+    yield from (f"  {serial}" for serial in found.castings)
+    yield f"by {len(found.batches)} batches: {', '.join(found.batches) or 'none'}"
+    for made in found.made_up:
+        yield f"and into lot {made.lot} of {made.material}, made up with it"
+
+
+def casting_lines(found: CastingTraced) -> Iterator[str]:
+    """Yield a casting's trace for people."""
+    yield f"Casting {found.casting} is made of {len(found.lots)} lots:"
+    yield from (f"  {one.material:<24} lot {one.lot}" for one in found.lots)
+    yield f"by {len(found.batches)} batches: {', '.join(found.batches) or 'none'}"
