@@ -64,22 +64,21 @@ def write_demo_day(path: Path) -> int:
 
 
 def stock(session: Session) -> None:
-    """Receive and open the lots the demo shop starts with."""
-    for material, lot, grams in (
-        ("plaster", "P-2611", 75_000),
-        ("binder", "B-0419", 20_000),
-        ("glass-fibre", "G-77", 6_000),
-        ("accelerator-stock", "A-0305", 520),
-        ("thickener", "T-12", 900),
-        ("iron-oxide", "O-8", 800),
-        ("wash-paint", "W-3", 4_000),
-        ("sealer", "S-21", 4_500),
+    """Receive the lots the demo shop starts with; all are open but the newer plaster."""
+    for material, lot, grams, expires in (
+        ("plaster", "P-2598", 32_700, dt.date(2026, 4, 30)),
+        ("plaster", "P-2611", 75_000, dt.date(2026, 9, 30)),
+        ("binder", "B-0419", 30_000, None),
+        ("glass-fibre", "G-77", 6_000, None),
+        ("accelerator-stock", "A-0305", 520, None),
+        ("thickener", "T-12", 900, None),
+        ("iron-oxide", "O-8", 800, None),
+        ("wash-paint", "W-3", 4_000, None),
+        ("sealer", "S-21", 4_500, None),
     ):
-        session.log(
-            "maia",
-            e.LotReceived(material=material, lot=lot, grams=grams),
-            e.LotOpened(material=material, lot=lot),
-        )
+        session.log("maia", e.LotReceived(material=material, lot=lot, grams=grams, expires=expires))
+        if lot != "P-2611":
+            session.log("maia", e.LotOpened(material=material, lot=lot))
 
 
 if __name__ == "__main__":

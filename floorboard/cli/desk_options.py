@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,12 +13,14 @@ from floorboard.cli.quantity_types import PairType, QuantityType
 from floorboard.shop.quantities import Percent, Temperature
 
 if TYPE_CHECKING:
+    import datetime as dt
     from collections.abc import Iterable
 
     from floorboard.floor.floor import Floor
     from floorboard.mixing.weight_text import Units
     from floorboard.shop.shop import Shop
     from floorboard.store.sqlite_store import SqliteStore
+    from floorboard.usecases.session import Session
 
 NO_SHOP = "The database holds no shop yet. Load one with: floorboard shop load FILE"
 
@@ -46,11 +49,12 @@ temperature_option = click.option(
 
 @dataclass(frozen=True, slots=True)
 class DeskSource:
-    """A shop and its floor; `store` is None where only a shop file was given."""
+    """A shop and its floor at a moment; `store` is None where only a shop file was given."""
 
     shop: Shop
     floor: Floor
     store: SqliteStore | None
+    now: dt.datetime
 
     @property
     def units(self) -> Units:
@@ -64,27 +68,55 @@ class DeskSource:
         return given if given is not None else room_celsius(self.floor)
 
 
-def desk_source(shop_file: str | None, database: str) -> DeskSource:
-    """Read the shop from a file, or the shop and its floor from the database."""
+def desk_source(shop_file: str | None, database: str, *, of_demo: bool = False) -> DeskSource:
+    """Read the shop from a file, or the shop and its floor from the database or the demo."""
+    from floorboard.floor.clock import SystemClock
+
     if shop_file is not None:
         from floorboard.floor.floor import Floor
         from floorboard.usecases.check_shop import read_checked_shop
 
-        return DeskSource(read_checked_shop(Path(shop_file)), Floor(), None)
-    store = shop_store(database)
-    shop = store.shop()
-    assert shop is not None
-    return DeskSource(shop, store.floor(), store)
+        shop = read_checked_shop(Path(shop_file))
+        return DeskSource(shop, Floor(), None, SystemClock().now())
+    store, now = shop_store(database, of_demo=of_demo)
+    found = store.shop()
+    assert found is not None
+    return DeskSource(found, store.floor(), store, now)
 
 
-def shop_store(database: str, *, read_only: bool = True) -> SqliteStore:
-    """Open a database that holds a shop."""
+def shop_store(
+    database: str, *, of_demo: bool = False, read_only: bool = True
+) -> tuple[SqliteStore, dt.datetime]:
+    """Open a database that holds a shop, or the demo's; it is closed when the command ends.
+
+    Returns it with the moment it is looked at.
+    """
+    from floorboard.floor.clock import SystemClock
+
+    context = click.get_current_context()
+    if of_demo:
+        from floorboard.cli.board import fill_demo
+
+        folder = context.with_resource(tempfile.TemporaryDirectory(prefix="floorboard-demo-"))
+        store, start = fill_demo(Path(folder) / "demo.db")
+        return context.with_resource(store), start
     from floorboard.cli.compose import open_database
 
-    store = open_database(database, read_only=read_only)
+    store = context.with_resource(open_database(database, read_only=read_only))
     if store.shop() is None:
         raise click.ClickException(NO_SHOP)
-    return store
+    return store, SystemClock().now()
+
+
+def desk_session(database: str, station: str, *, of_demo: bool = False) -> Session:
+    """Open a session on a database or on the demo's, closed when the command ends."""
+    from floorboard.cli.compose import ShopPlanner
+    from floorboard.floor.clock import FixedClock, SystemClock
+    from floorboard.usecases.session import Session
+
+    store, now = shop_store(database, of_demo=of_demo, read_only=False)
+    clock = FixedClock(now) if of_demo else SystemClock()
+    return Session(store, ShopPlanner(), clock, station)
 
 
 def echo_all(lines: Iterable[str]) -> None:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from floorboard.cli.desk_options import desk_source, percent_option, shop_file_option
-from floorboard.cli.options import database_option, json_option, print_json
+from floorboard.cli.options import database_option, demo_option, json_option, print_json
 from floorboard.cli.quantity_types import PairType
 from floorboard.shop.quantities import Mass
 
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 )
 @percent_option
 @shop_file_option
+@demo_option
 @json_option
 @database_option
 def layers(
@@ -34,6 +35,7 @@ def layers(
     have: tuple[tuple[str, float], ...],
     percents: tuple[tuple[str, float], ...],
     shop_file: str | None,
+    of_demo: bool,
     as_json: bool,
     database: str,
 ) -> None:
@@ -47,7 +49,7 @@ def layers(
     from floorboard.shop.units import show_grams
     from floorboard.usecases.asked_ticket import TicketWishes, ticket_for_layers
 
-    source = desk_source(shop_file, database)
+    source = desk_source(shop_file, database, of_demo=of_demo)
     ticket = ticket_for_layers(
         source.shop, source.floor, [layer], TicketWishes(percents=dict(percents) or None)
     )
@@ -76,14 +78,13 @@ def layers(
 def _in_stock(source: DeskSource, mix: Mix) -> dict[str, float]:
     if source.store is None:
         return {}
-    from floorboard.floor.clock import SystemClock
     from floorboard.usecases.stock_book import StockBook
 
-    book, now = StockBook(source.store.stock), SystemClock().now()
+    book = StockBook(source.store.stock)
     kept = {lot.material for lot in book.lots(source.shop)}
     names = [part.material for part in mix.parts] + [one.material for one in mix.additives]
     return {
-        name: book.on_hand_grams(source.shop, name, now)
+        name: book.on_hand_grams(source.shop, name, source.now)
         for name in dict.fromkeys(names)
         if name in kept
     }

@@ -57,7 +57,7 @@ class PairType(PairParam):
         name, equals, quantity = str(value).partition("=")
         if not equals or not name.strip():
             self.fail(
-                f"found {value!r}, expected a {self._of} and a {self._quantity.name}, such as "
+                f"found {value!r}, expected a name and a {self._quantity.name}, such as "
                 f"'{self._of}={self._quantity.kind.example}'.",
                 param,
                 ctx,

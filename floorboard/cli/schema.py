@@ -13,6 +13,7 @@ def schemas() -> dict[str, dict[str, Any]]:
     """Return the JSON schema of each command's --json output, by the command's name."""
     from pydantic import TypeAdapter
 
+    from floorboard.cli.desk_schemas import desk_schemas
     from floorboard.floor.events import Entry
     from floorboard.planning.plan import Plan
     from floorboard.records.finishing_model import FinishingQueue
@@ -23,6 +24,7 @@ def schemas() -> dict[str, dict[str, Any]]:
         "plan": Plan.model_json_schema(),
         "tally": Tally.model_json_schema(),
         "finishing": FinishingQueue.model_json_schema(),
+        **desk_schemas(),
         "log": TypeAdapter(list[Entry]).json_schema(),
         "shop": Shop.model_json_schema(),
     }

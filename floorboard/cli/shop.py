@@ -30,10 +30,10 @@ def check(file: str, as_json: bool) -> None:
     Exit status 0 if it is right, 1 if not.
     """
     from floorboard.shop.errors import ShopFileError
-    from floorboard.shop.file import read_shop_file
+    from floorboard.usecases.check_shop import read_checked_shop
 
     try:
-        found = read_shop_file(Path(file))
+        found = read_checked_shop(Path(file))
     except ShopFileError as error:
         if as_json:
             print_json([asdict(problem) for problem in error.problems])
@@ -59,9 +59,9 @@ def load(file: str, database: str, station: str) -> None:
     A file with a mistake is refused whole; the database keeps the shop it had.
     """
     from floorboard.floor.clock import SystemClock
-    from floorboard.shop.file import read_shop_file
+    from floorboard.usecases.check_shop import read_checked_shop
 
-    found = read_shop_file(Path(file))
+    found = read_checked_shop(Path(file))
     store = open_database(database)
     now = SystemClock().now()
     store.load_shop(found, source=Path(file).name, at=now, person=None, station=station)

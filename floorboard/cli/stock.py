@@ -6,9 +6,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from floorboard.cli.compose import open_session
-from floorboard.cli.desk_options import echo_all
-from floorboard.cli.options import database_option, json_option, print_json, station_option
+from floorboard.cli.desk_options import desk_session, echo_all
+from floorboard.cli.options import (
+    database_option,
+    demo_option,
+    json_option,
+    print_json,
+    station_option,
+)
 from floorboard.cli.quantity_types import QuantityType
 from floorboard.shop.quantities import Mass
 
@@ -25,11 +30,12 @@ MASS = QuantityType(Mass)
 
 
 @click.group(invoke_without_command=True)
+@demo_option
 @json_option
 @database_option
 @station_option
 @click.pass_context
-def stock(ctx: click.Context, as_json: bool, database: str, station: str) -> None:
+def stock(ctx: click.Context, of_demo: bool, as_json: bool, database: str, station: str) -> None:
     """Say what is on hand, what today's plan takes of it, and for how long it lasts.
 
     Without a further word it prints a line a material; the words below change the stock.
@@ -38,7 +44,7 @@ def stock(ctx: click.Context, as_json: bool, database: str, station: str) -> Non
         return
     from floorboard.usecases.stock_notes import committed_grams
 
-    session = open_session(database, station)
+    session = desk_session(database, station, of_demo=of_demo)
     plan, now = session.replan(), session.now
     taken = committed_grams(session.shop, session.floor, plan)
     lines = session.book.lines(session.shop, taken, now, plan.until)
@@ -51,14 +57,15 @@ def stock(ctx: click.Context, as_json: bool, database: str, station: str) -> Non
 
 @stock.command()
 @click.option("--all", "empty", is_flag=True, help="Also lots that are used up.")
+@demo_option
 @json_option
 @database_option
 @station_option
-def lots(empty: bool, as_json: bool, database: str, station: str) -> None:
+def lots(empty: bool, of_demo: bool, as_json: bool, database: str, station: str) -> None:
     """List the lots with their dates, and which is used first."""
     from floorboard.usecases.lot_lines import lot_lines
 
-    session = open_session(database, station)
+    session = desk_session(database, station, of_demo=of_demo)
     lines = lot_lines(session.shop, session.book.lots(session.shop), session.now, empty=empty)
     if as_json:
         print_json([line.model_dump(mode="json") for line in lines])
@@ -87,7 +94,7 @@ def receive(
     from floorboard.cli.moments import day_of
     from floorboard.usecases import stock_changes
 
-    session = open_session(database, station)
+    session = desk_session(database, station)
     date = day_of(expires) if expires is not None else None
     _log(
         session, stock_changes.receive(session.shop, material, lot, weight, expires=date, cost=cost)
@@ -103,7 +110,7 @@ def open_(material: str, lot: str, database: str, station: str) -> None:
     """Say that a lot was opened: its open life runs from now. Weighing from it says so by itself."""
     from floorboard.usecases import stock_changes
 
-    session = open_session(database, station)
+    session = desk_session(database, station)
     _log(session, stock_changes.open_lot(session.shop, session.book, material, lot))
 
 
@@ -117,7 +124,7 @@ def count(material: str, lot: str, weight: float, database: str, station: str) -
     """Say what was found of a lot; the account goes by it from now on. Empty is "0 g"."""
     from floorboard.usecases import stock_changes
 
-    session = open_session(database, station)
+    session = desk_session(database, station)
     _log(session, stock_changes.count(session.shop, session.book, material, lot, weight))
 
 
@@ -134,7 +141,7 @@ def waste(
     """Say that material was spilt, spoiled or thrown away."""
     from floorboard.usecases import stock_changes
 
-    session = open_session(database, station)
+    session = desk_session(database, station)
     _log(
         session,
         stock_changes.waste(
@@ -164,7 +171,7 @@ def make_up(
     from floorboard.shop.units import show_grams
     from floorboard.usecases import stock_changes
 
-    session = open_session(database, station)
+    session = desk_session(database, station)
     shop, book, now = session.shop, session.book, session.now
     active, water = stock_changes.solution_weights(shop, material, weight)
     day = shop_day(now, shop.shop.zone).date

@@ -13,7 +13,7 @@ from floorboard.cli.desk_options import (
     shop_file_option,
     temperature_option,
 )
-from floorboard.cli.options import database_option, json_option, print_json
+from floorboard.cli.options import database_option, demo_option, json_option, print_json
 from floorboard.cli.quantity_types import PairType, QuantityType
 from floorboard.shop.quantities import Area, Length, Mass
 
@@ -58,6 +58,7 @@ if TYPE_CHECKING:
 @temperature_option
 @click.option("--html", metavar="FILE", help="Write the ticket to this file, to print.")
 @shop_file_option
+@demo_option
 @json_option
 @database_option
 def ticket(
@@ -77,6 +78,7 @@ def ticket(
     temperature: float | None,
     html: str | None,
     shop_file: str | None,
+    of_demo: bool,
     as_json: bool,
     database: str,
 ) -> None:
@@ -93,7 +95,7 @@ def ticket(
     """
     from floorboard.usecases.asked_ticket import TicketWishes
 
-    source = desk_source(shop_file, database)
+    source = desk_source(shop_file, database, of_demo=of_demo)
     wishes = TicketWishes(
         percents=dict(percents) or None,
         times=times,

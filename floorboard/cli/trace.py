@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from floorboard.cli.desk_options import echo_all, shop_store
-from floorboard.cli.options import database_option, json_option, print_json
+from floorboard.cli.options import database_option, demo_option, json_option, print_json
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -23,13 +23,14 @@ def trace() -> None:
 @trace.command()
 @click.argument("name", metavar="LOT")
 @click.option("--material", metavar="MATERIAL", help="Needed if two materials have such a lot.")
+@demo_option
 @json_option
 @database_option
-def lot(name: str, material: str | None, as_json: bool, database: str) -> None:
+def lot(name: str, material: str | None, of_demo: bool, as_json: bool, database: str) -> None:
     """Follow a lot to every batch and casting it went into, also through stock solutions."""
     from floorboard.usecases.traces import trace_lot
 
-    store = shop_store(database)
+    store, _ = shop_store(database, of_demo=of_demo)
     shop = store.shop()
     assert shop is not None
     found = trace_lot(store, shop, name, material)
@@ -41,13 +42,14 @@ def lot(name: str, material: str | None, as_json: bool, database: str) -> None:
 
 @trace.command()
 @click.argument("serial", metavar="SERIAL")
+@demo_option
 @json_option
 @database_option
-def casting(serial: str, as_json: bool, database: str) -> None:
+def casting(serial: str, of_demo: bool, as_json: bool, database: str) -> None:
     """Follow a casting back to its batches and to every lot behind them."""
     from floorboard.usecases.traces import trace_casting
 
-    store = shop_store(database)
+    store, _ = shop_store(database, of_demo=of_demo)
     shop = store.shop()
     assert shop is not None
     found = trace_casting(store, shop, serial)

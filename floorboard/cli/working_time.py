@@ -12,7 +12,7 @@ from floorboard.cli.desk_options import (
     shop_file_option,
     temperature_option,
 )
-from floorboard.cli.options import database_option, json_option, print_json
+from floorboard.cli.options import database_option, demo_option, json_option, print_json
 from floorboard.cli.quantity_types import QuantityType
 from floorboard.shop.quantities import Duration, Percent
 
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 )
 @temperature_option
 @shop_file_option
+@demo_option
 @json_option
 @database_option
 def working_time(
@@ -39,6 +40,7 @@ def working_time(
     wanted: float | None,
     temperature: float | None,
     shop_file: str | None,
+    of_demo: bool,
     as_json: bool,
     database: str,
 ) -> None:
@@ -58,7 +60,7 @@ def working_time(
 
     if percent is not None and wanted is not None:
         raise click.UsageError("Say one of --percent and --wanted.")
-    source = desk_source(shop_file, database)
+    source = desk_source(shop_file, database, of_demo=of_demo)
     found = mix_named(source.shop, mix)
     celsius = source.celsius(temperature)
     if wanted is not None:

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from floorboard.mixing.ticket import Ticket, TicketAddition, TicketStage
 
 WIDTH = 72
+NAME_WIDTHS = (22, 28)
 
 
 def ticket_text(ticket: Ticket, units: Units = "metric") -> str:
@@ -72,17 +73,19 @@ def _stage_lines(ticket: Ticket, stage: TicketStage, resolution: float, units: U
     if stage.starts_clock:
         head += f": the working time of {minutes_text(ticket.working_time.seconds)} starts here"
     lines = [head]
-    lines += [_addition_line(addition, resolution, units) for addition in stage.additions]
+    least, most = NAME_WIDTHS
+    width = min(most, max([least, *(len(addition.name) for addition in ticket.additions)]))
+    lines += [_addition_line(addition, width, resolution, units) for addition in stage.additions]
     tail = "; ".join(text for text in (stir_text(stage), stage.note) if text)
     return [*lines, *(f"     {line}" for line in wrap(tail, WIDTH - 5))]
 
 
-def _addition_line(addition: TicketAddition, resolution: float, units: Units) -> str:
+def _addition_line(addition: TicketAddition, width: int, resolution: float, units: Units) -> str:
     how = ", ".join(
         text for text in (addition.in_words, "sift in" if addition.sift else "") if text
     )
     line = (
-        f" {addition.number:>2}. {addition.name:<22} "
+        f" {addition.number:>2}. {addition.name:<{width}} "
         f"{weight_text(addition.grams, resolution, units):>12}  scale shows "
         f"{weight_text(addition.reading_grams, resolution, units):>12}"
     )
