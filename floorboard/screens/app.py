@@ -1,45 +1,49 @@
-"""The Textual app: themes, screens, and the worker that plans while people work."""
+"""The Textual app: themes, keys and views, the second's round, and the workers beside the screen."""
 
 from __future__ import annotations
 
 import os
 import sys
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
+from zoneinfo import ZoneInfo
 
-from textual import work
-from textual.app import App
-from textual.binding import Binding, BindingType
-from textual.message import Message
+from textual import events
+from textual.app import App, SystemCommand
 
+from floorboard.floor.clock import steady_seconds
+from floorboard.screens.actions import bindings
+from floorboard.screens.board_work import BoardWork
+from floorboard.screens.call_desk import CallDesk
 from floorboard.screens.endings import install_endings
+from floorboard.screens.floor_screen.floor_keys import FloorKeys
 from floorboard.screens.floor_screen.floor_screen import FloorScreen
-from floorboard.screens.place import opening_view, remember_view
+from floorboard.screens.key_guard import KeyGuard, say
+from floorboard.screens.machine_watch import MachineWatch
+from floorboard.screens.place import is_served, opening_view, remember_view
+from floorboard.screens.settings import BoardSettings
+from floorboard.screens.speaker import Speaker
 from floorboard.screens.theme import palettes_for, theme_of, wants_ascii
-from floorboard.screens.views import FLOOR, VIEWS, screen_of, view_bindings
+from floorboard.screens.views import FAR, FLOOR, VIEWS, screen_of, view_bindings
+from floorboard.screens.warning_words import ahead_words, jump_words
 
 if TYPE_CHECKING:
-    from floorboard.planning.plan import Plan
+    from collections.abc import Iterable
+
+    from textual.binding import BindingType
+    from textual.screen import Screen
+
+    from floorboard.screens.bells import Pattern
+    from floorboard.screens.call_bar import CallBar
     from floorboard.usecases.ports import Betterer
     from floorboard.usecases.session import Session
 
 
-class BoardApp(App[None]):
+class BoardApp(BoardWork, App[None]):
     """The board."""
 
     TITLE = "floorboard"
     ENABLE_COMMAND_PALETTE = True
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("q", "quit", "Quit"),
-        Binding("f9", "change_colours", "Colours", show=False, tooltip="Dark, light, strong"),
-        *view_bindings(),
-    ]
-
-    class PlanDrawnUp(Message):
-        """A plan for the floor as it stood is ready."""
-
-        def __init__(self, plan: Plan) -> None:
-            super().__init__()
-            self.plan = plan
+    BINDINGS: ClassVar[list[BindingType]] = [*view_bindings(), *bindings("everywhere")]
 
     def __init__(
         self,
@@ -47,69 +51,145 @@ class BoardApp(App[None]):
         *,
         ascii_only: bool = False,
         light: bool = False,
+        settings: BoardSettings | None = None,
         betterer: Betterer | None = None,
     ) -> None:
         # Without this the framework turns every colour to a grey under NO_COLOR.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.session = session
-        self.counts_text = ""
+        self.betterer = betterer
+        self.settings = settings or BoardSettings()
         self.warning_text = ""
+        self.machine = MachineWatch()
+        # A served board runs beside others on the server, far from who should hear it.
+        command = () if is_served() else self.settings.call_command
+        self.speaker = Speaker(command)
+        self.desk = CallDesk(session, self.speaker, self.ring)
+        self.last_input_at = steady_seconds()
+        self.guard: KeyGuard | None = None
         self._light = light
-        self._betterer = betterer
         self._ascii_only = ascii_only or wants_ascii(encoding=sys.stdout.encoding or "ascii")
 
     def on_mount(self) -> None:
         """Show the floor, then plan."""
         self._use_palettes()
         install_endings(self)
-        self.push_screen(FloorScreen(self.session, ascii_only=self._ascii_only))
+        if self.settings.confirm_key:
+            self.set_keymap({"confirm": f"enter,{self.settings.confirm_key}"})
+        if not self.is_headless:
+            self.guard = KeyGuard(self)
+        self.push_screen(
+            FloorScreen(self.session, ascii_only=self._ascii_only, tall_keys=is_served())
+        )
         if again := opening_view([view.name for view in VIEWS]):
             self.action_open_view(again)
         self.call_after_refresh(self.draw_up_plan)
-        self.set_interval(5.0, self._plan_if_stale)
-        if self._betterer is not None:
-            self.set_interval(0.5, self._follow_better_plan)
+        self.set_interval(1.0, self.look_round)
+        if self.betterer is not None:
+            self.set_interval(0.5, self.follow_better_plan)
 
     def on_unmount(self) -> None:
-        """End the process that looks for better plans."""
-        if self._betterer is not None:
-            self._betterer.close()
+        """Fall silent, and end the process that looks for better plans."""
+        self.speaker.close()
+        if self.betterer is not None:
+            self.betterer.close()
 
-    def _plan_if_stale(self) -> None:
-        if self.session.plan_is_stale():
+    # --- every second ----------------------------------------------------------------------------
+
+    def look_round(self) -> None:
+        """Take in what other stations logged, call, warn, and show the new second."""
+        if self.session.refresh() or self.session.plan_is_stale():
             self.draw_up_plan()
+        self.count_day()
+        steady = steady_seconds()
+        self.desk.look(steady)
+        self.warning_text = self._warning()
+        self.show_floor()
+        after = self.session.shop.shop.far_view_after
+        untouched = steady - self.last_input_at
+        if after is not None and untouched >= after and isinstance(self.screen, FloorScreen):
+            self.action_open_view(FAR)
 
-    def on_floor_keys_floor_changed(self) -> None:
-        """Plan anew after every entry."""
-        self.draw_up_plan()
-
-    @work(thread=True, exclusive=True, group="plan", exit_on_error=False)
-    def draw_up_plan(self) -> None:
-        """Draw up a plan beside the screen; the floor it reads is never changed in place."""
-        session = self.session
-        shop, floor, now = session.shop, session.floor, session.now
-        previous = session.plan if session.plan.tasks else None
-        plan = session.planner.plan(shop, floor, now, previous)
-        self.post_message(self.PlanDrawnUp(plan))
-
-    def on_board_app_plan_drawn_up(self, event: PlanDrawnUp) -> None:
-        """Follow the new plan, unless the floor has moved on meanwhile, and look for a better one."""
-        session = self.session
-        if session.adopt(event.plan):
-            self._show_floor()
-            if self._betterer is not None:
-                plan = event.plan
-                self._betterer.start(session.shop, session.floor, plan.made_at, plan)
-
-    def _follow_better_plan(self) -> None:
-        better = self._betterer.poll() if self._betterer is not None else None
-        if better is not None and self.session.adopt(better):
-            self._show_floor()
-
-    def _show_floor(self) -> None:
-        for screen in self.screen_stack:
-            if isinstance(screen, FloorScreen):
+    def show_floor(self) -> None:
+        """Draw what can be seen of the floor: the screen on top and those that show around it."""
+        for screen in reversed(self.screen_stack):
+            if isinstance(screen, FloorKeys):
                 screen.show_floor()
+            if not screen.is_modal:
+                return
+
+    def _warning(self) -> str:
+        zone = ZoneInfo(self.session.shop.shop.zone)
+        jump = self.machine.look()
+        if jump is not None:
+            return jump_words(jump, zone)
+        ahead = ahead_words(self.session.floor.last_at, self.session.now)
+        return ahead or self.plan_problem or self.speaker.problem
+
+    def ring(self, pattern: Pattern) -> None:
+        """Ring the terminal's bell in a pattern."""
+        for stroke in pattern.strokes:
+            if stroke:
+                self.set_timer(stroke, self.bell)
+            else:
+                self.bell()
+
+    # --- keys ------------------------------------------------------------------------------------
+
+    async def on_event(self, event: events.Event) -> None:
+        """Let through what a hand meant; remember when somebody last touched the board."""
+        if isinstance(event, events.InputEvent) and not event.is_forwarded:
+            if not isinstance(event, events.MouseMove):
+                self.last_input_at = steady_seconds()
+            guard = self.guard
+            if isinstance(event, events.Key) and guard is not None and await guard.takes(event):
+                return
+        await super().on_event(event)
+
+    async def pass_on(self, event: events.Key) -> None:
+        """Carry out a key that was held back."""
+        await super().on_event(event)
+
+    def on_paste(self) -> None:
+        """A paste is no typing: nothing is done with it outside a field."""
+        say(self.screen, "Pasted text is taken only in a field. Nothing was done.")
+
+    def on_label_scanned(self) -> None:
+        """A label scanned where none is asked for does nothing."""
+        say(self.screen, "Scan a label on the board or in the far view. Nothing was done.")
+
+    def on_call_bar_heard(self, event: CallBar.Heard) -> None:
+        """Take a tapped call as heard."""
+        event.stop()
+        self.action_heard()
+
+    def action_heard(self) -> None:
+        """Hush the call shown, and the warning of a clock that was set."""
+        jumped = self.machine.hear()
+        call = self.desk.hear()
+        if call is None and not jumped:
+            say(self.screen, "Nothing is calling.")
+        self.look_round()
+
+    def action_key_sheet(self) -> None:
+        """Show every key that works now; a tap presses it."""
+        from floorboard.screens.key_sheet import KeySheet, LiveKey
+
+        async def press(key: LiveKey | None) -> None:
+            if key is not None:
+                await self.run_action(key.action, key.node)
+
+        self.push_screen(KeySheet(self.screen), press)
+
+    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
+        """Offer in the palette what the keys do, and nothing else."""
+        from functools import partial
+
+        from floorboard.screens.key_sheet import live_keys
+
+        for key in live_keys(screen.active_bindings):
+            press = partial(self.run_action, key.action, key.node)
+            yield SystemCommand(key.label, f"{key.keys}: {key.tip}", press)
 
     def action_open_view(self, name: str) -> None:
         """Open a view over the floor; from another view it takes that one's place."""
@@ -118,6 +198,8 @@ class BoardApp(App[None]):
         remember_view(name)
         screen = screen_of(name, self.session, ascii_only=self._ascii_only)
         self.push_screen(screen, lambda _: remember_view(FLOOR))
+
+    # --- colours ---------------------------------------------------------------------------------
 
     def _use_palettes(self) -> None:
         """Start with the palette asked for, out of those the terminal can show."""

@@ -155,8 +155,7 @@ def _kind(
     """Return the kind of call, the moment it counts to, and its rank; no kind if none is due."""
     closes = wait.closes_at
     if closes is not None and now > closes:
-        fresh = (now - closes).total_seconds() < FRESH_SECONDS
-        return "window lost", closes, 1 if fresh else 5
+        return "window lost", closes, _lost_rank(closes, now)
     to_begin = (begin - now).total_seconds()
     if closes is not None:
         late = to_begin <= (-LATE_SECONDS if start and begin <= closes else 0.0)
@@ -173,6 +172,10 @@ def _kind(
     if wait.kind == "layer" and to_begin <= NOTICE_SECONDS:
         return "soon", begin, 4
     return None, begin, 0
+
+
+def _lost_rank(lost_at: dt.datetime, now: dt.datetime) -> int:
+    return 1 if (now - lost_at).total_seconds() < FRESH_SECONDS else 5
 
 
 def _lead_seconds(casting: Casting, wait: Wait) -> float:
@@ -242,7 +245,8 @@ def _batches(shop: Shop, floor: Floor, now: dt.datetime) -> Iterator[Call]:
         number = _next_mold(shop, floor, batch)
         words = f"batch {batch.serial}: working time {'over' if over else 'ending'}"
         kind: CallKind = "window lost" if over else "closing"
-        yield Call(kind, batch.serial, "batch", number, words, sets_at, batch.person, int(over))
+        rank = _lost_rank(sets_at, now) if over else 0
+        yield Call(kind, batch.serial, "batch", number, words, sets_at, batch.person, rank)
 
 
 def _next_mold(shop: Shop, floor: Floor, batch: Batch) -> int | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, TypeVar
 
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
@@ -16,22 +16,37 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
 
+Result = TypeVar("Result")
+
 DIALOG_CSS = """
-.dialog { align: center middle; }
-.dialog > Vertical {
-    width: 60; max-width: 90%; height: auto; max-height: 90%;
+Dialog { align: center middle; }
+Dialog > Vertical {
+    width: 60; max-width: 100%; height: auto; max-height: 100%;
     background: $panel; border: tall $primary; padding: 0 1;
 }
-.dialog .question { text-style: bold; padding-bottom: 1; }
-.dialog .problem { color: $error; }
-.dialog OptionList { height: auto; max-height: 16; border: none; background: $panel; }
+Dialog .question { text-style: bold; padding-bottom: 1; }
+Dialog .problem { color: $error; }
+Dialog OptionList { height: auto; background: $panel; padding: 0; }
+Dialog OptionList, Dialog OptionList:focus { border: none; }
 """
+# Border, question with its space below, and the line that says which keys there are.
+AROUND_LIST = 5
 
 
-class AskChoice(ModalScreen[str | None]):
-    """Choose one of several, by its digit, by arrows and Enter, or by touch."""
+class Dialog(ModalScreen[Result]):
+    """A question over the screen, never higher than the screen."""
 
     DEFAULT_CSS = DIALOG_CSS
+
+    def on_resize(self) -> None:
+        """Give the list the room there is."""
+        for options in self.query(OptionList):
+            options.styles.max_height = max(3, self.size.height - AROUND_LIST)
+
+
+class AskChoice(Dialog[str | None]):
+    """Choose one of several, by its digit, by arrows and Enter, or by touch."""
+
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape,full_stop", "dismiss_none", "Leave", key_display="Esc"),
     ]
@@ -74,10 +89,9 @@ class AskChoice(ModalScreen[str | None]):
         self.dismiss(None)
 
 
-class AskValue(ModalScreen[str | None]):
+class AskValue(Dialog[str | None]):
     """Type a value; it is taken only once `check` finds nothing wrong with it."""
 
-    DEFAULT_CSS = DIALOG_CSS
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "dismiss_none", "Leave", key_display="Esc"),
     ]

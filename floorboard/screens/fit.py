@@ -12,11 +12,12 @@ def fit(text: str, width: int) -> str:
     if cell_len(text) <= width:
         return set_cell_size(text, width)
     kept = ""
-    for word in text.split(" "):
-        longer = f"{kept} {word}" if kept else word
+    for place, word in enumerate(text.split(" ")):
+        longer = f"{kept} {word}" if place else word
         if cell_len(longer) > width - 1:
             break
         kept = longer
+    kept = kept.rstrip()
     # One word too long for the place: its beginning still says more than nothing.
     if not kept:
         kept = set_cell_size(text, width - 1).rstrip()

@@ -29,6 +29,11 @@ def station_name(environ: Mapping[str, str] = os.environ) -> str | None:
     return environ.get(STATION_VARIABLE) or None
 
 
+def is_served(environ: Mapping[str, str] = os.environ) -> bool:
+    """Return whether this board is shown in a browser."""
+    return bool(environ.get(RESUME_VARIABLE))
+
+
 def opening_view(known: Collection[str], environ: Mapping[str, str] = os.environ) -> str | None:
     """Return the view to open in again, or None for the first one.
 

@@ -34,7 +34,17 @@ class View:
 
 
 FLOOR = "floor"
+FAR = "far"
 VIEWS: tuple[View, ...] = (
+    View(
+        FAR,
+        "slash",
+        "Far",
+        "The next action, to be read from across the shop",
+        "far_screen.far_screen:FarScreen",
+        draws=True,
+        in_footer=True,
+    ),
     View(
         "hands",
         "h",

@@ -53,7 +53,16 @@ def second_layer_at(minutes: float, person: str = "ben") -> Plan:
         grams=450,
         servings=(PlannedServing(casting="c1", layer=1, grams=450),),
     )
-    return plan_of(batches=(weighing,))
+    task = PlannedTask(
+        kind="batch",
+        person=person,
+        start=after(minutes),
+        end=after(minutes + 3),
+        castings=("c1",),
+        index=1,
+        batch="p1",
+    )
+    return plan_of(task, batches=(weighing,))
 
 
 def first(floor: Floor, plan: Plan, minutes: float) -> Call | None:

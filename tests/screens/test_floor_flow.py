@@ -140,7 +140,7 @@ async def test_an_entry_of_another_station_shows_within_a_tick(tmp_path):
         async with board(session).run_test(size=(80, 24)) as pilot:
             await settled(pilot)
             other.confirm(other.press_for_mold("m2", "ben"))
-            pilot.app.screen.tick()
+            pilot.app.look_round()
             await settled(pilot)
             assert session.floor.casting_in("m2") is not None
 
@@ -155,7 +155,7 @@ async def test_a_batch_whose_casting_is_struck_is_no_longer_in_anyones_hands(tmp
             begun = next(e for e in session.store.latest(9) if e.event.kind == "casting begun")
             now = session.now
             session.store.strike(begun.seq, reason="", logged_at=now, person=None, station="bench")
-            pilot.app.screen.tick()
+            pilot.app.look_round()
             await settled(pilot)
             assert session.floor.in_hand("ana") is None
             assert session.press_for("ana").kind == "begin casting"

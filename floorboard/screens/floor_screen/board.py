@@ -50,7 +50,8 @@ class Columns:
         """Return the columns laid out for a width: less shown when narrow, nothing squeezed."""
         left = width - (1 + NUMBER_WIDTH + 2 + STATE_WIDTH + COUNTDOWN_WIDTH + 1)
         waits = 13 if width >= 76 else 0
-        layers = 7
+        # Where room is short, "layer 2" says enough of "1/4".
+        layers = 7 if width >= 66 else 0
         what = 12 if width >= 56 else 0
         left -= waits + layers + what
         ribbon = 0 if width < 96 else min(60, max(20, left - 24))
@@ -60,7 +61,7 @@ class Columns:
         return cls(waits, what, piece, layers, ribbon)
 
 
-class Board(ScrollView, can_focus=True):
+class Board(ScrollView, can_focus=True, inherit_bindings=False):
     """All molds, the most urgent first."""
 
     DEFAULT_CSS = """

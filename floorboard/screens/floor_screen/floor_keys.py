@@ -14,6 +14,7 @@ from textual.screen import Screen
 from floorboard.floor import events as e
 from floorboard.floor.standing import mold_in_service
 from floorboard.screens.dialogs import AskChoice, AskValue
+from floorboard.screens.scans import read_scan
 from floorboard.shop.base import printable
 from floorboard.shop.errors import FloorboardError
 from floorboard.shop.quantities import Length, Mass
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from textual import events
 
     from floorboard.floor.casting import Casting
+    from floorboard.screens.key_guard import LabelScanned
     from floorboard.usecases.presses import Press
     from floorboard.usecases.session import Session
 
@@ -76,6 +78,19 @@ class FloorKeys(Screen[None]):
         if event.character and event.character.isascii() and event.character.isdigit():
             event.stop()
             self.type_digit(event.character)
+        else:
+            self.other_key(event)
+
+    def other_key(self, event: events.Key) -> None:
+        """Take a key that is no digit, before the bindings see it."""
+
+    def on_label_scanned(self, event: LabelScanned) -> None:
+        """Choose what a scanned label names; what was chosen stays if it names nothing here."""
+        event.stop()
+        scanned = read_scan(self.session.shop, self.session.floor, event.text)
+        named = scanned.mold is not None or scanned.casting is not None
+        self.say(scanned.message)
+        self.choose(scanned.mold if named else event.chosen_before)
 
     def logged(self, message: str) -> None:
         """Show what was just logged and have the plan drawn up anew."""

@@ -8,10 +8,13 @@ from zoneinfo import ZoneInfo
 
 from rich.text import Text
 from textual.containers import Horizontal
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from floorboard.floor.standing import castings_after_mold
 from floorboard.screens.actions import bindings
+from floorboard.screens.call_bar import CallBar
+from floorboard.screens.call_desk import CallDesk
+from floorboard.screens.digits import DigitReader
 from floorboard.screens.floor_screen.board import Board
 from floorboard.screens.floor_screen.floor_keys import FloorKeys
 from floorboard.screens.floor_screen.floor_view import mold_rows
@@ -19,6 +22,7 @@ from floorboard.screens.floor_screen.log_pane import LogPane
 from floorboard.screens.floor_screen.next_view import next_panel
 from floorboard.screens.floor_screen.person_panel import PersonPanel
 from floorboard.screens.floor_screen.top_line import TopLine, TopLineView
+from floorboard.screens.key_bar import KeyBar, floor_items
 from floorboard.usecases.changes import last_to_strike
 from floorboard.usecases.entry_words import entry_words
 
@@ -26,12 +30,11 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
+    from floorboard.screens.calls import Call
     from floorboard.usecases.presses import Press
     from floorboard.usecases.session import Session
 
 LEAST_PANEL_WIDTH = 38
-# A digit typed later than this begins a new mold number.
-DIGIT_SECONDS = 1.5
 LOG_LINES = 12
 
 
@@ -47,15 +50,18 @@ class FloorScreen(FloorKeys):
         (40, "large"),
     ]
     AUTO_FOCUS = "#board"
+    digits_choose = True
 
-    def __init__(self, session: Session, *, ascii_only: bool = False) -> None:
+    def __init__(
+        self, session: Session, *, ascii_only: bool = False, tall_keys: bool = False
+    ) -> None:
         super().__init__()
+        self.tall_keys = tall_keys
         self.session = session
         self.ascii_only = ascii_only
         self.active = next(iter(session.shop.people))
         self.chosen: str | None = None
-        self._typed = ""
-        self._typed_at = 0.0
+        self._digits = DigitReader()
         self._message = ""
         self._log_seq = -1
         self._zone = ZoneInfo(session.shop.shop.zone)
@@ -63,27 +69,25 @@ class FloorScreen(FloorKeys):
     def compose(self) -> ComposeResult:
         """Lay out the screen from top to bottom in the order the eye needs it."""
         yield TopLine(id="top")
+        yield CallBar(id="call", ascii_only=self.ascii_only)
         with Horizontal(id="panels"):
             for person in self.session.shop.people:
                 yield PersonPanel(person, ascii_only=self.ascii_only)
         yield Board(id="board", ascii_only=self.ascii_only)
         yield LogPane(id="foot")
         yield Static("", id="status")
-        yield Footer(show_command_palette=False)
+        yield KeyBar(floor_items(), tall=self.tall_keys)
 
     def on_mount(self) -> None:
         """Show the floor at once; plan after the first frame."""
         self.show_floor()
-        self.set_interval(1.0, self.tick)
+
+    def on_screen_resume(self) -> None:
+        """Show what has happened while another view was open."""
+        self.show_floor()
 
     def on_resize(self) -> None:
         """Show as many panels as there is room for."""
-        self.show_floor()
-
-    def tick(self) -> None:
-        """Show the new second; take in what other stations logged."""
-        if self.session.refresh():
-            self.app.post_message(self.FloorChanged())
         self.show_floor()
 
     def show_floor(self) -> None:
@@ -145,15 +149,26 @@ class FloorScreen(FloorKeys):
         plan_age = (session.now - session.plan.made_at).total_seconds()
         drying = len(castings_after_mold(session.floor))
         counts = self.app_counts()
-        self.query_one(TopLine).show(
+        clock = f"{now:%a %d %b %H:%M:%S %Z}"
+        call = self.current_call()
+        top = self.query_one(TopLine)
+        self.query_one(CallBar).show(call, session.now, f"{now:%H:%M:%S %Z}")
+        if top.display != (call is None):
+            top.display = call is None
+        top.show(
             TopLineView(
                 shop=session.shop.shop.name,
-                clock=f"{now:%a %d %b %H:%M:%S %Z}",
+                clock=clock,
                 counts=f"{counts}, {drying} after the mold" if counts else "",
                 plan=f"plan {max(0, round(plan_age))} s old, {session.plan.engine}",
                 warning=self.app_warning(),
             )
         )
+
+    def current_call(self) -> Call | None:
+        """Return what the board calls for, if anything."""
+        desk = getattr(self.app, "desk", None)
+        return desk.call if isinstance(desk, CallDesk) else None
 
     def app_counts(self) -> str:
         """Return the day's counts in a few words."""
@@ -165,8 +180,8 @@ class FloorScreen(FloorKeys):
 
     def _show_status(self) -> None:
         parts = Text(no_wrap=True, overflow="ellipsis")
-        if self._typed and time.monotonic() - self._typed_at < DIGIT_SECONDS:
-            parts.append(f"mold {self._typed}_  ", style="bold")
+        if self._digits.going_on(time.monotonic()) and not self._message:
+            parts.append(f"mold {self._digits.text}_  ", style="bold")
         elif self._message:
             parts.append(f"{self._message}  ", style="bold")
         if self._strikes:
@@ -181,7 +196,7 @@ class FloorScreen(FloorKeys):
     def say(self, message: str) -> None:
         """Say what was done, or why it was not. The next digit begins a new mold number."""
         self._message = message
-        self._typed = ""
+        self._digits.forget()
         self._show_status()
 
     def on_person_panel_tapped(self, event: PersonPanel.Tapped) -> None:
@@ -205,14 +220,8 @@ class FloorScreen(FloorKeys):
 
     def type_digit(self, digit: str) -> None:
         """Choose a mold by its number, typed digit by digit."""
-        now = time.monotonic()
-        fresh = not self._typed or now - self._typed_at > DIGIT_SECONDS
-        self._typed = digit if fresh else (self._typed + digit)[-4:]
-        self._typed_at = now
-        mold = self.session.mold_numbered(int(self._typed))
-        if mold is None:
-            self._message = f"There is no mold {self._typed}."
-            self._show_status()
-        else:
-            self._message = ""
-            self.choose(mold)
+        number = self._digits.typed(digit, time.monotonic())
+        mold = self.session.mold_numbered(number)
+        # What is chosen by the first digit of a number that is none must not stay chosen.
+        self._message = "" if mold is not None else f"There is no mold {number}."
+        self.choose(mold)

@@ -1,0 +1,111 @@
+"""What the board does beside the screen, in threads: draw up plans, and count the day.
+
+A thread reads what is never changed in place and posts a message; only the screen's own loop
+touches the session and the widgets.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
+
+from textual import work
+from textual.app import App
+from textual.message import Message
+from textual.worker import WorkerState
+
+from floorboard.shop.errors import FloorboardError
+
+if TYPE_CHECKING:
+    from textual.worker import Worker
+
+    from floorboard.planning.plan import Plan
+    from floorboard.usecases.day_counts import DayCounts
+    from floorboard.usecases.ports import Betterer
+    from floorboard.usecases.session import Session
+
+
+class BoardWork(App[None]):
+    """The workers of the board."""
+
+    session: Session
+    betterer: Betterer | None = None
+    counts_text = ""
+    plan_problem = ""
+    _counted: object = None
+
+    class PlanDrawnUp(Message):
+        """A plan for the floor as it stood is ready."""
+
+        def __init__(self, plan: Plan) -> None:
+            super().__init__()
+            self.plan = plan
+
+    class DayCounted(Message):
+        """The day's counts are known."""
+
+        def __init__(self, counts: DayCounts) -> None:
+            super().__init__()
+            self.counts = counts
+
+    def show_floor(self) -> None:
+        """Draw what can be seen of the floor."""
+
+    def on_floor_keys_floor_changed(self) -> None:
+        """Plan anew after every entry."""
+        self.draw_up_plan()
+        self.count_day()
+
+    @work(thread=True, exclusive=True, group="plan", exit_on_error=False)
+    def draw_up_plan(self) -> None:
+        """Draw up a plan beside the screen; the floor it reads is never changed in place."""
+        session = self.session
+        shop, floor, now = session.shop, session.floor, session.now
+        previous = session.plan if session.plan.tasks else None
+        plan = session.planner.plan(shop, floor, now, previous)
+        self.post_message(BoardWork.PlanDrawnUp(plan))
+
+    def on_board_work_plan_drawn_up(self, event: PlanDrawnUp) -> None:
+        """Follow the new plan, unless the floor has moved on meanwhile, and look for a better one."""
+        session, plan = self.session, event.plan
+        self.plan_problem = ""
+        if session.adopt(plan):
+            self.show_floor()
+            if self.betterer is not None:
+                self.betterer.start(session.shop, session.floor, plan.made_at, plan)
+
+    def follow_better_plan(self) -> None:
+        """Follow a better plan if one was found, and the floor is still as it was."""
+        better = self.betterer.poll() if self.betterer is not None else None
+        if better is not None and self.session.adopt(better):
+            self.show_floor()
+
+    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
+        """Say so when no plan could be drawn up; the board goes on without."""
+        worker: Worker[Any] = event.worker
+        if worker.group == "plan" and event.state is WorkerState.ERROR:
+            error = worker.error
+            reason = str(error) if isinstance(error, FloorboardError) else type(error).__name__
+            self.plan_problem = f"No new plan: {reason}"
+
+    def count_day(self) -> None:
+        """Count the day anew if the log or the date has changed since."""
+        session = self.session
+        date = session.now.astimezone(ZoneInfo(session.shop.shop.zone)).date()
+        wanted = (session.floor.last_seq, date)
+        if wanted != self._counted:
+            self._counted = wanted
+            self._count_day()
+
+    @work(thread=True, exclusive=True, group="count", exit_on_error=False)
+    def _count_day(self) -> None:
+        from floorboard.usecases.day_counts import day_counts
+
+        session = self.session
+        counts = day_counts(session.store, session.shop, session.floor, session.now)
+        self.post_message(BoardWork.DayCounted(counts))
+
+    def on_board_work_day_counted(self, event: DayCounted) -> None:
+        """Show the counts."""
+        self.counts_text = event.counts.in_words()
+        self.show_floor()

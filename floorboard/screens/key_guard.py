@@ -1,0 +1,114 @@
+"""Stands between the keyboard and the screens: only what a hand meant goes through.
+
+Without a terminal (pictures, tests) there is no keyboard to guard, and keys go straight through.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from textual.message import Message
+from textual.widgets import Input, TextArea
+
+from floorboard.screens.actions import touch_of_action
+from floorboard.screens.key_bursts import GAP_SECONDS, KeyBursts, Touch
+
+if TYPE_CHECKING:
+    from textual import events
+    from textual.screen import Screen
+
+    from floorboard.screens.app import BoardApp
+
+TOO_FAST = "Keys came faster than a hand types them, so nothing was done. Press again."
+# A little more than the gap, so that the pause is over when the timer looks.
+LOOK_AFTER_SECONDS = GAP_SECONDS + 0.003
+
+
+class LabelScanned(Message):
+    """A scanner read a label; `chosen_before` is the mold that was chosen before it did."""
+
+    def __init__(self, text: str, chosen_before: str | None) -> None:
+        super().__init__()
+        self.text = text
+        self.chosen_before = chosen_before
+
+
+class KeyGuard:
+    """Holds back keys of one app."""
+
+    def __init__(self, app: BoardApp) -> None:
+        self._app = app
+        self._bursts = KeyBursts()
+        self._held: events.Key | None = None
+        self._chosen_before: str | None = None
+
+    async def takes(self, event: events.Key) -> bool:
+        """Return whether a key is not (or not yet) to be carried out."""
+        screen = self._app.screen
+        touch = touch_of(screen, event)
+        # The look at the pause is late if the board was busy: what it would have done goes first.
+        await self._settle(event.time)
+        chosen = getattr(screen, "chosen", None)
+        verdict = self._bursts.read(event.key, event.character, event.time, touch)
+        if self._bursts.fresh:
+            self._chosen_before = chosen
+        match verdict.fate:
+            case "now":
+                return False
+            case "hold":
+                self._held = event
+                self._app.set_timer(LOOK_AFTER_SECONDS, self._look)
+            case "drop":
+                self._app.set_timer(LOOK_AFTER_SECONDS, self._look)
+            case "scan":
+                self._held = None
+                self._scan(screen, verdict.text)
+        return True
+
+    async def _look(self) -> None:
+        # A message is stamped with the same clock as the keys are.
+        await self._settle(Message().time)
+
+    async def _settle(self, at: float) -> None:
+        """Let the held key go, or tell that keys were dropped, once keys have paused."""
+        match self._bursts.quiet(at):
+            case "release":
+                await self._release()
+            case "garbage":
+                self._held = None
+                say(self._app.screen, TOO_FAST)
+            case "nothing":
+                pass
+
+    async def _release(self) -> None:
+        event, self._held = self._held, None
+        if event is not None:
+            await self._app.pass_on(event)
+
+    def _scan(self, screen: Screen[Any], text: str) -> None:
+        # It goes the way its characters went, so that it comes after them.
+        focused = screen.focused
+        if isinstance(focused, Input | TextArea):
+            return
+        (focused or screen).post_message(LabelScanned(text, self._chosen_before))
+
+
+def touch_of(screen: Screen[Any], event: events.Key) -> Touch:
+    """Return how carefully a key has to be taken on a screen."""
+    if isinstance(screen.focused, Input | TextArea):
+        return "free" if event.is_printable else "held"
+    if event.character is not None and event.character.isdigit():
+        return "free" if getattr(screen, "digits_choose", False) else "held"
+    active = screen.active_bindings.get(event.key)
+    if active is not None:
+        return touch_of_action(active.binding.id or "")
+    return "held" if event.is_printable or event.key == "enter" else "free"
+
+
+def say(screen: Screen[Any], message: str) -> None:
+    """Say something on a screen, in its own place if it has one."""
+    own = getattr(screen, "say", None)
+    if own is not None:
+        own(message)
+    else:
+        screen.notify(message, severity="warning", timeout=5)
