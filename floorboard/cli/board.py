@@ -61,9 +61,11 @@ def local_zone() -> str:
 
 def run_board(session: Session, *, light: bool, ascii_only: bool) -> None:
     """Run the app until it is quit."""
+    from floorboard.cli.report_files import ReportFiles
     from floorboard.planning.improve import Improver
     from floorboard.screens.app import BoardApp
 
+    session.reports = ReportFiles(Path.cwd())
     BoardApp(session, light=light, ascii_only=ascii_only, betterer=Improver()).run()
 
 

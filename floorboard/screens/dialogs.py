@@ -14,6 +14,7 @@ from textual.widgets.option_list import Option
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
+    from textual import events
     from textual.app import ComposeResult
 
 Result = TypeVar("Result")
@@ -72,10 +73,12 @@ class AskChoice(Dialog[str | None]):
         """Let keys reach the list."""
         self.query_one(OptionList).focus()
 
-    def on_key(self, event: object) -> None:
+    def on_key(self, event: events.Key) -> None:
         """Choose by digit."""
-        character = getattr(event, "character", None)
-        if character and character.isdigit() and character != "0":
+        character = event.character
+        if character and character in "123456789":
+            # The screen beneath, back on top by then, must not take the digit for one of its own.
+            event.stop()
             index = int(character) - 1
             if index < len(self._choices):
                 self.dismiss(self._choices[index][0])

@@ -54,6 +54,15 @@ VIEWS: tuple[View, ...] = (
         draws=True,
         in_footer=True,
     ),
+    View(
+        "tally",
+        "t",
+        "Tally",
+        "The counts of a day, a week, a year or an order",
+        "tally_screen.tally_screen:TallyScreen",
+        draws=True,
+        in_footer=True,
+    ),
     View("log", "l", "Log", "Search the log, strike any entry", "log_screen.log_screen:LogScreen"),
     View(
         "setup",

@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from floorboard.floor.floor import Floor
     from floorboard.shop.build import Build
     from floorboard.shop.shop import Shop
+    from floorboard.store.history import History
     from floorboard.store.ledger import Ledger
 
 
@@ -175,6 +176,13 @@ class SqliteStore:
     def stock(self) -> StockRows:
         """What moved stock, and where it went."""
         return StockRows(self._reading)
+
+    def history(self) -> History:
+        """Return the past, to be read in a `with` block in any one thread."""
+        # The records' queries are not loaded before someone asks for a tally.
+        from floorboard.store.history import History
+
+        return History(self.path)
 
     # Writing
 

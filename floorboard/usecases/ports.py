@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Protocol
 if TYPE_CHECKING:
     import datetime as dt
     from collections.abc import Iterable, Sequence
+    from contextlib import AbstractContextManager
 
     from floorboard.floor.events import AnyEvent, Entry
     from floorboard.floor.floor import Floor
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
     from floorboard.shop.build import Build
     from floorboard.shop.shop import Shop
     from floorboard.store.rows import StockMove
+    from floorboard.usecases.history_port import History
 
 Lot = tuple[str, str]
 
@@ -160,6 +162,10 @@ class Store(Protocol):
     @property
     def stock(self) -> StockRows:
         """What moved stock, and where it went."""
+        ...
+
+    def history(self) -> AbstractContextManager[History]:
+        """Return the past, to be read in a `with` block in any one thread."""
         ...
 
 

@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from floorboard.usecases.batch_in_hand import BatchInHand
     from floorboard.usecases.ports import Planner, Store
     from floorboard.usecases.presses import Press
+    from floorboard.usecases.report_port import Reports
 
 # Entries after which the floor is read from the store again rather than carried on.
 REREAD = (CastingBegun, EntryStruck, ShopLoaded)
@@ -67,6 +68,8 @@ class Session:
         self.planner: Planner = StockNotingPlanner(planner, self.book)
         self.clock = clock
         self.station = station
+        # What writes tallies as files; a board that may not write any has none.
+        self.reports: Reports | None = None
         self.shop: Shop = shop
         self.floor: Floor = store.floor()
         now = clock.now()

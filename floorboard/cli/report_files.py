@@ -1,0 +1,97 @@
+"""Tallies written as files, in the folder the board was started in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from floorboard.usecases.report_port import ReportNotWritten
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from floorboard.records.tally_model import Tally
+
+# More files of one name than anyone saves by hand in a day.
+MOST_OF_A_NAME = 1000
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of file: what it is in words, how its name ends, and what makes its bytes."""
+
+    words: str
+    suffix: str
+    made: Callable[[Tally], bytes]
+
+
+def _csv(tally: Tally) -> bytes:
+    from floorboard.reports.tally_csv import tally_csv
+
+    # Spreadsheets take a CSV file for UTF-8 only with this mark in front.
+    return tally_csv(tally).encode("utf-8-sig")
+
+
+def _json(tally: Tally) -> bytes:
+    return tally.model_dump_json(indent=2).encode()
+
+
+def _text(tally: Tally) -> bytes:
+    from floorboard.usecases.tally_text import tally_lines
+
+    return "\n".join((*tally_lines(tally), "")).encode()
+
+
+KINDS: dict[str, Kind] = {
+    "csv": Kind("CSV, a line a count, for a sheet", ".csv", _csv),
+    "text": Kind("Text, as the command prints it", ".txt", _text),
+    "json": Kind("JSON, everything there is", ".json", _json),
+}
+
+
+class ReportFiles:
+    """See `floorboard.usecases.report_port.Reports`."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+
+    def kinds(self) -> list[tuple[str, str]]:
+        """Return the kinds there are: a short name, and what it is in words."""
+        return [(key, kind.words) for key, kind in KINDS.items()]
+
+    def save(self, kind: str, tally: Tally) -> Path:
+        """Write a tally and return the file's full path. A file that is there stays as it is.
+
+        Raises
+        ------
+        ReportNotWritten
+            If the folder cannot be written to.
+        """
+        made = KINDS[kind]
+        content = made.made(tally)
+        for number in range(1, MOST_OF_A_NAME):
+            path = self.folder / f"{file_stem(tally, number)}{made.suffix}"
+            try:
+                with path.open("xb") as file:
+                    file.write(content)
+            except FileExistsError:
+                continue
+            except OSError as error:
+                raise ReportNotWritten(
+                    f"{path} cannot be written: {error.strerror}. Start the board in a folder "
+                    "you can write to."
+                ) from error
+            return path.resolve()
+        raise ReportNotWritten(f"{self.folder} is full of reports of these days. Move some away.")
+
+
+def file_stem(tally: Tally, number: int) -> str:
+    """Return a file's name without its ending: the days or the order, and a number from 2 on."""
+    if tally.order is not None:
+        stem = f"tally-order-{tally.order}"
+    elif tally.first_day == tally.last_day:
+        stem = f"tally-{tally.first_day}"
+    else:
+        stem = f"tally-{tally.first_day}-to-{tally.last_day}"
+    return stem if number == 1 else f"{stem}-{number}"
