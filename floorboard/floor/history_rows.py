@@ -6,7 +6,7 @@ Struck entries count for nothing here; what they had added is not in these rows.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -41,8 +41,17 @@ class CastingRow:
     flags: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class WorkRow:
+class FinishedRow(NamedTuple):
+    """A good casting that may count for an order: its own, or one it fits."""
+
+    serial: str
+    piece: str
+    order: str | None
+    begun_at: dt.datetime
+    finished_at: dt.datetime
+
+
+class WorkRow(NamedTuple):
     """A hands-on task that was ended.
 
     `kind` is ready, batch, layer, demold or step; `number` the layer or step counted from 0, for a
@@ -60,6 +69,7 @@ class WorkRow:
     begun_at: dt.datetime | None
     ended_at: dt.datetime
     shared_by: int = 1
+    mix: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,14 +86,13 @@ class ReworkRow:
 
 @dataclass(frozen=True, slots=True)
 class BatchSum:
-    """Batches of one mix for castings of one build, in grams as their tickets had them.
+    """Batches of one mix, in grams as their tickets had them.
 
     `lost` counts those that set in the bucket or were thrown away, `unweighed` those of which no
     addition was logged as weighed.
     """
 
     mix: str
-    build: str | None
     batches: int
     grams: float
     lost: int = 0
@@ -93,10 +102,9 @@ class BatchSum:
 
 @dataclass(frozen=True, slots=True)
 class WeighedSum:
-    """Grams, by their tickets, of the batches of a mix and build into which a material was weighed."""
+    """Grams, by their tickets, of the batches of a mix into which a material was weighed."""
 
     mix: str
-    build: str | None
     material: str
     grams: float
 
@@ -155,3 +163,65 @@ class LogCount:
     entries: int
     not_taken: int
     castings: int
+
+
+@dataclass(frozen=True, slots=True)
+class CoatRow:
+    """One layer as it was applied: by whom, from which batch, how many grams."""
+
+    person: str | None
+    batch: str | None
+    grams: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class MadeRow:
+    """A casting and how its layers were made."""
+
+    casting: CastingRow
+    coats: tuple[CoatRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingRow:
+    """A casting's weight in grams (`kind` weight), or its wall in mm (`kind` wall) at a point."""
+
+    kind: str
+    casting: str
+    piece: str
+    mold: str
+    value: float
+    point: str
+    at: dt.datetime
+
+
+@dataclass(frozen=True, slots=True)
+class InspectionRow:
+    """A casting looked over: passed, or what was seen and in which layer (from 0)."""
+
+    seq: int
+    at: dt.datetime
+    casting: str
+    passed: bool
+    defects: tuple[str, ...]
+    layer: int | None
+    person: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class AirRow:
+    """Temperature of the room as it was read."""
+
+    at: dt.datetime
+    room_celsius: float
+
+
+@dataclass(frozen=True, slots=True)
+class MoldEventRow:
+    """Something written down about a mold: taken out, put back, cared for, or a note."""
+
+    seq: int
+    at: dt.datetime
+    mold: str
+    kind: str
+    note: str

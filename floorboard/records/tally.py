@@ -33,9 +33,6 @@ if TYPE_CHECKING:
     from floorboard.records.tally_model import MoldLine, OrderLine, PersonLine, RejectLine
     from floorboard.records.tally_past import Past, Stretch
 
-# So many odd entries are told one by one.
-MOST_FLAGS = 20
-
 
 def tally_of(past: Past, stretch: Stretch, title: str) -> Tally:
     """Return the tally of a stretch of time.
@@ -202,9 +199,9 @@ def _notes(past: Past, hands: dict[str, Hands], orders: Sequence[OrderLine]) -> 
     late = [line.name for line in orders if line.state == "overdue"]
     if late:
         notes.append(f"Overdue: {', '.join(late)}.")
-    notes += [f"Entry {row.seq}: {row.message}" for row in past.flags[:MOST_FLAGS]]
-    if len(past.flags) > MOST_FLAGS:
-        notes.append(f"And {len(past.flags) - MOST_FLAGS} more entries that were odd.")
+    notes += [f"Entry {row.seq}: {row.message}" for row in past.flags]
+    if past.flag_count > len(past.flags):
+        notes.append(f"And {past.flag_count - len(past.flags)} more entries that were odd.")
     outside = {row.person for row in past.presences} - past.shop.people.keys()
     if outside:
         notes.append(f"Not of the shop now, yet in the log: {', '.join(sorted(outside))}.")

@@ -13,7 +13,6 @@ from floorboard.records.tally_model import BatchLine, CostLine, MaterialLine
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from floorboard.floor import history_rows as h
     from floorboard.records.tally_model import PersonLine
     from floorboard.records.tally_past import Past
     from floorboard.shop.materials import Material
@@ -81,41 +80,40 @@ def material_lines(past: Past) -> tuple[MaterialLine, ...]:
 
 def _by_ticket(past: Past) -> tuple[Sums, Sums]:
     """Return grams by material not logged as weighed, and of batches lost, by their tickets."""
-    weighed = {(row.mix, row.build, row.material): row.grams for row in past.weighed_batches}
+    weighed = {(row.mix, row.material): row.grams for row in past.weighed_batches}
     bare: Sums = {}
     lost: Sums = {}
     for row in past.batches:
-        for material, share in _shares_of(row.mix, row.build, past).items():
-            unweighed = row.grams - weighed.get((row.mix, row.build, material), 0.0)
+        for material, share in _shares_of(row.mix, past).items():
+            unweighed = row.grams - weighed.get((row.mix, material), 0.0)
             _add(bare, material, max(0.0, unweighed) * share)
             _add(lost, material, row.lost_grams * share)
     return bare, lost
 
 
-def _shares_of(mix: str, build: str | None, past: Past) -> Sums:
-    if build is not None:
-        known = past.builds[build]
-        return mix_shares(known.mixes.get(mix), known.materials)
-    # A batch whose castings the log does not know: as the shop mixes it now.
-    return mix_shares(past.shop.mixes.get(mix), past.shop.materials)
+def _shares_of(mix: str, past: Past) -> Sums:
+    """As the shop mixes it now; a mix it has no more, as the castings at hand were built with."""
+    if mix in past.shop.mixes:
+        return mix_shares(past.shop.mixes[mix], past.shop.materials)
+    builds = (past.builds[row.build] for row in past.layers)
+    known = next((build for build in builds if mix in build.mixes), None)
+    return {} if known is None else mix_shares(known.mixes[mix], known.materials)
 
 
 def batch_lines(past: Past) -> tuple[BatchLine, ...]:
     """Return the batches by mix."""
-    found: dict[str, list[h.BatchSum]] = {}
-    for row in past.batches:
-        found.setdefault(row.mix, []).append(row)
+    names = {key: mix.name for key, mix in past.shop.mixes.items()}
     return tuple(
         BatchLine(
-            mix=mix,
-            name=past.shop.mixes[mix].name if mix in past.shop.mixes else mix,
-            batches=sum(row.batches for row in rows),
-            grams=sum(row.grams for row in rows),
-            lost=sum(row.lost for row in rows),
-            lost_grams=sum(row.lost_grams for row in rows),
-            unweighed=sum(row.unweighed for row in rows),
+            mix=row.mix,
+            name=names.get(row.mix, row.mix),
+            batches=row.batches,
+            grams=row.grams,
+            lost=row.lost,
+            lost_grams=row.lost_grams,
+            unweighed=row.unweighed,
         )
-        for mix, rows in found.items()
+        for row in past.batches
     )
 
 

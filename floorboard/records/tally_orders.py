@@ -10,6 +10,7 @@ from floorboard.shop.calendar import due_utc
 if TYPE_CHECKING:
     import datetime as dt
 
+    from floorboard.floor import history_rows as h
     from floorboard.records.tally_past import Past, Stretch
     from floorboard.shop.shop import Shop
 
@@ -23,31 +24,40 @@ def orders_by_due(shop: Shop) -> list[tuple[str, dt.datetime]]:
 
 
 def filled(past: Past) -> dict[str, list[dt.datetime]]:
-    """Return, for each order, when each casting that counts for it was finished.
+    """Return, for each order, when each casting that fills it was finished; no more than it asks.
 
-    A good casting begun for an order counts for it, also beyond its quantity. One begun for none
+    A good casting begun for an order counts for it. One begun for none, or for one already filled,
     counts for the earliest due order of its piece that still misses one and was known when the
     casting was begun.
     """
     shop = past.shop
     found: dict[str, list[dt.datetime]] = {key: [] for key in shop.orders}
-    spare = []
+    due = [key for key, _ in orders_by_due(shop)]
+    missing = {key: order.quantity for key, order in shop.orders.items()}
+    open_ = set(missing)
     for row in past.finished:
-        assert row.finished_at is not None
-        if row.order in found and shop.orders[row.order].piece == row.piece:
-            found[row.order].append(row.finished_at)
-        elif row.order is None:
-            spare.append(row)
-    due = orders_by_due(shop)
-    for row in spare:
-        for key, _ in due:
-            order, known = shop.orders[key], past.orders_since.get(key)
-            missing = order.quantity - len(found[key])
-            if order.piece == row.piece and missing > 0 and known and known <= row.begun_at:
-                assert row.finished_at is not None
-                found[key].append(row.finished_at)
+        own = row.order is not None and row.order in open_
+        if own and shop.orders[row.order or ""].piece == row.piece:
+            key = row.order
+        else:
+            key = next((k for k in due if k in open_ and _fits(past, k, row)), None)
+        if key is None:
+            continue
+        found[key].append(row.finished_at)
+        missing[key] -= 1
+        if missing[key] == 0:
+            open_.discard(key)
+            if not open_:
                 break
-    return {key: sorted(moments) for key, moments in found.items()}
+    return found
+
+
+def _fits(past: Past, order: str, row: h.FinishedRow) -> bool:
+    """Whether a casting can fill an order: its piece, and known when the casting was begun."""
+    since = past.orders_since.get(order)
+    return (
+        past.shop.orders[order].piece == row.piece and since is not None and since <= row.begun_at
+    )
 
 
 def order_lines(past: Past, stretch: Stretch) -> tuple[OrderLine, ...]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from floorboard.floor import history_rows as h
     from floorboard.floor.casting import Casting
@@ -41,9 +41,11 @@ class Past:
         Castings as they stood then: all those in progress at the end, and those sent back later.
     works
         Tasks that ended in the stretch; `running_over` those that ended soon after it.
+    flags
+        The first of `flag_count`.
     finished, orders_since
-        Good castings that may count for an order, in the order finished, and when each order was
-        first known.
+        Good castings that may count for an order, in the order finished, taken as far as needed;
+        and when each order was first known.
     """
 
     shop: Shop
@@ -60,8 +62,9 @@ class Past:
     layers: Sequence[h.LayerSum] = ()
     presences: Sequence[h.Presence] = ()
     flags: Sequence[h.FlagRow] = ()
+    flag_count: int = 0
     log_counts: Sequence[h.LogCount] = ()
-    finished: Sequence[h.CastingRow] = ()
+    finished: Iterable[h.FinishedRow] = ()
     orders_since: Mapping[str, dt.datetime] = field(default_factory=dict)
     order: str | None = None
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeVar
 
 from floorboard.floor.events import CastingBegun
 from floorboard.floor.fold import fold
-from floorboard.store import event_log, shelf, tally_rows
+from floorboard.store import event_log, quality_rows, shelf, tally_rows
 from floorboard.store.connect import connect
 from floorboard.store.errors import told
 from floorboard.store.state_codec import casting_from_json
@@ -15,7 +15,7 @@ from floorboard.store.state_codec import casting_from_json
 if TYPE_CHECKING:
     import datetime as dt
     import sqlite3
-    from collections.abc import Callable, Iterable, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
     from floorboard.floor import history_rows as h
     from floorboard.floor.casting import Casting
@@ -64,11 +64,11 @@ class History:
         return self._read(tally_rows.reworks, start, end)
 
     def batches(self, start: dt.datetime, end: dt.datetime) -> list[h.BatchSum]:
-        """Return the batches begun in `[start, end)`, summed by mix and build."""
+        """Return the batches begun in `[start, end)`, summed by mix."""
         return self._read(tally_rows.batches, start, end)
 
     def weighed_batches(self, start: dt.datetime, end: dt.datetime) -> list[h.WeighedSum]:
-        """Return, by mix, build and material, the batches of `[start, end)` it was weighed into."""
+        """Return, by mix and material, the batches of `[start, end)` it was weighed into."""
         return self._read(tally_rows.weighed_batches, start, end)
 
     def materials(self, start: dt.datetime, end: dt.datetime) -> list[h.MaterialSum]:
@@ -83,9 +83,13 @@ class History:
         """Return who left and came back before a moment, in order of time."""
         return self._read(tally_rows.presences, before)
 
-    def flags(self, start: dt.datetime, end: dt.datetime) -> list[h.FlagRow]:
-        """Return the flags on entries of `[start, end)`."""
-        return self._read(tally_rows.flags, start, end)
+    def flags(self, start: dt.datetime, end: dt.datetime, most: int) -> list[h.FlagRow]:
+        """Return the first `most` flags on entries of `[start, end)`, in order of time."""
+        return self._read(tally_rows.flags, start, end, most)
+
+    def flag_count(self, start: dt.datetime, end: dt.datetime) -> int:
+        """Return how many flags there are on entries of `[start, end)`."""
+        return self._read(tally_rows.flag_count, start, end)
 
     def log_counts(self, start: dt.datetime, end: dt.datetime) -> list[h.LogCount]:
         """Return how many entries of `[start, end)` begin, demold and reject castings."""
@@ -97,10 +101,48 @@ class History:
 
     def finished_for_orders(
         self, pieces: Sequence[str], since: dt.datetime, until: dt.datetime
-    ) -> list[h.CastingRow]:
-        """Return the good castings finished before `until`: those for an order, and those of
+    ) -> Iterator[h.FinishedRow]:
+        """Yield the good castings finished before `until`: those for an order, and those of
         `pieces` begun for none since a moment; in the order in which they were finished."""
         return self._read(tally_rows.finished_for_orders, pieces, since, until)
+
+    def made(self, start: dt.datetime, end: dt.datetime) -> list[h.MadeRow]:
+        """Return the castings demolded, finished or rejected in `[start, end)`, as they were begun."""
+        return self._read(quality_rows.made, start, end)
+
+    def readings(self, start: dt.datetime, end: dt.datetime) -> list[h.ReadingRow]:
+        """Return the weights and walls read in `[start, end)`, in order of time."""
+        return self._read(quality_rows.readings, start, end)
+
+    def inspections(self, start: dt.datetime, end: dt.datetime) -> list[h.InspectionRow]:
+        """Return the inspections of `[start, end)`, in order of time."""
+        return self._read(quality_rows.inspections, start, end)
+
+    def air(self, start: dt.datetime, end: dt.datetime) -> list[h.AirRow]:
+        """Return the room's temperatures read in `[start, end)`, in order of time."""
+        return self._read(quality_rows.air, start, end)
+
+    def mold_notes(self, start: dt.datetime, end: dt.datetime) -> list[h.MoldEventRow]:
+        """Return the notes on molds of `[start, end)`, in order of the log."""
+        return self._read(quality_rows.mold_notes, start, end)
+
+    def lots_of_batches(
+        self, start: dt.datetime, end: dt.datetime
+    ) -> dict[str, set[tuple[str, str]]]:
+        """Return the (material, lot) weighed into each batch in `[start, end)`."""
+        return self._read(quality_rows.lots_of_batches, start, end)
+
+    def mold_events(self, before: dt.datetime) -> list[h.MoldEventRow]:
+        """Return when molds were taken out, put back and cared for, in order of the log."""
+        return self._read(quality_rows.mold_events, before)
+
+    def pulls(self) -> dict[str, tuple[int, int]]:
+        """Return the pulls logged of each mold, and those at its last care."""
+        return self._read(quality_rows.pulls)
+
+    def pulls_between(self, start: dt.datetime, end: dt.datetime) -> dict[str, int]:
+        """Return how many castings begun in `[start, end)` became pulls of each mold."""
+        return self._read(quality_rows.pulls_between, start, end)
 
     def castings_at(self, serials: Iterable[str], moment: dt.datetime) -> dict[str, Casting]:
         """Return castings as they stood at a moment: what happened before it, folded.

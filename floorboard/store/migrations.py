@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from floorboard.store.connect import APPLICATION_ID
 from floorboard.store.errors import NewerDatabase, NotADatabase
-from floorboard.store.schema import M001
+from floorboard.store.schema import M001, M002
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -32,8 +32,14 @@ def m001_log_and_floor(db: Database) -> None:
         db.conn.execute(statement)
 
 
+def m002_indexes_for_the_records(db: Database) -> None:
+    """How castings stood at a moment, and which fill orders, from an index alone."""
+    for statement in M002:
+        db.conn.execute(statement)
+
+
 # In order; a released one is never edited, removed or moved.
-STEPS: tuple[Step, ...] = (m001_log_and_floor,)
+STEPS: tuple[Step, ...] = (m001_log_and_floor, m002_indexes_for_the_records)
 
 
 def applied(connection: sqlite3.Connection) -> list[str]:

@@ -219,3 +219,15 @@ M001 = (
     "CREATE INDEX flags_at ON flags (at)",
     "CREATE INDEX flags_of_floor ON flags (seq) WHERE casting IS NULL",
 )
+
+# The records look for castings by how they stood at a moment, and for those that fill orders.
+M002 = (
+    "DROP INDEX castings_begun",
+    "CREATE INDEX castings_span ON castings (begun_at, closed, finished_at, rejected_at)",
+    "DROP INDEX castings_finished",
+    """
+    CREATE INDEX castings_finished
+    ON castings (finished_at, piece, rejected_at, order_id, begun_at, serial)
+    WHERE finished_at IS NOT NULL
+    """,
+)

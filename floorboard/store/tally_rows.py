@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 from typing import TYPE_CHECKING, Any
 
 from floorboard.floor import history_rows as h
-from floorboard.store.moments import from_text, from_text_or_none, to_text
+from floorboard.store.event_log import STANDING
+from floorboard.store.moments import from_text, to_text
 
 if TYPE_CHECKING:
-    import datetime as dt
     import sqlite3
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
-_CASTING = (
+CASTING_COLUMNS = (
     "serial, mold, piece, order_id, build, begun_at, json_extract(state, '$.begun_by'),"
     " demolded_at, json_extract(state, '$.demold_by'), finished_at, rejected_at, reason,"
     " reject_layer, reject_step, rework, json_extract(state, '$.sent_back_at'), flags"
@@ -28,10 +29,9 @@ COUNTED_KINDS = {
 # Flags on entries that were taken for nothing.
 _NOT_TAKEN = ("twice", "unknown")
 _AT_ONCE = 500
-# A batch's mix is as the build of the first casting it serves has it.
-_BATCHES_WITH_BUILD = (
-    "batches b LEFT JOIN castings c ON c.serial = json_extract(b.state, '$.servings[0][0]')"
-)
+# What was weighed in a stretch, and a little after it into batches begun in it.
+_WEIGHED = "weighings WHERE at >= :start AND at < :late"
+_LONGEST_WEIGHING = dt.timedelta(hours=12)
 
 
 def casting_row(row: Sequence[Any]) -> h.CastingRow:
@@ -52,10 +52,12 @@ def castings(
     connection: sqlite3.Connection, start: dt.datetime, end: dt.datetime, order: str | None = None
 ) -> list[h.CastingRow]:
     """Return the castings begun before `end` that had not ended before `start`."""
-    # A casting may be rejected after it was finished: it ended with the later of the two.
+    # A casting may be rejected after it was finished: it ended with the later of the two. Which
+    # they are is found in the index alone, for rows are long.
     sql = (
-        f"SELECT {_CASTING} FROM castings WHERE begun_at < :end AND"
-        " (closed = 0 OR begun_at >= :start OR finished_at >= :start OR rejected_at >= :start)"
+        f"SELECT {CASTING_COLUMNS} FROM castings WHERE rowid IN ("
+        " SELECT rowid FROM castings INDEXED BY castings_span WHERE begun_at < :end AND"
+        " (closed = 0 OR begun_at >= :start OR finished_at >= :start OR rejected_at >= :start))"
     )
     if order is not None:
         sql += " AND order_id = :order"
@@ -68,24 +70,13 @@ def works(connection: sqlite3.Connection, start: dt.datetime, end: dt.datetime) 
     """Return the tasks that ended in `[start, end)`."""
     sql = (
         "SELECT kind, casting, number, step_kind, piece, mold, person, begun_at, ended_at,"
-        " shared_by FROM works WHERE ended_at >= ? AND ended_at < ? ORDER BY ended_at"
+        " shared_by, mix FROM works WHERE ended_at >= ? AND ended_at < ? ORDER BY ended_at"
     )
+    rows = connection.execute(sql, (to_text(start), to_text(end)))
+    at = dt.datetime.fromisoformat
     return [
-        h.WorkRow(
-            kind,
-            casting,
-            number,
-            step,
-            piece,
-            mold,
-            person,
-            from_text_or_none(begun),
-            from_text(ended),
-            shared,
-        )
-        for kind, casting, number, step, piece, mold, person, begun, ended, shared in (
-            connection.execute(sql, (to_text(start), to_text(end)))
-        )
+        h.WorkRow(a, b, c, d, e, f, g, None if begun is None else at(begun), at(ended), i, j)
+        for a, b, c, d, e, f, g, begun, ended, i, j in rows
     ]
 
 
@@ -108,19 +99,17 @@ def reworks(
 def batches(
     connection: sqlite3.Connection, start: dt.datetime, end: dt.datetime
 ) -> list[h.BatchSum]:
-    """Return the batches begun in `[start, end)` by mix and build of the first casting served."""
+    """Return the batches begun in `[start, end)` by mix."""
     sql = f"""
-        SELECT b.mix, c.build, count(*), total(b.grams), total(b.lost_at IS NOT NULL),
+        SELECT b.mix, count(*), total(b.grams), total(b.lost_at IS NOT NULL),
             total(CASE WHEN b.lost_at IS NOT NULL THEN b.grams END), total(w.batch IS NULL)
-        FROM {_BATCHES_WITH_BUILD}
-        LEFT JOIN (SELECT DISTINCT batch FROM weighings WHERE at >= :start) w ON w.batch = b.serial
-        WHERE b.begun_at >= :start AND b.begun_at < :end
-        GROUP BY b.mix, c.build ORDER BY b.mix, c.build
+        FROM batches b LEFT JOIN (SELECT DISTINCT batch FROM {_WEIGHED}) w ON w.batch = b.serial
+        WHERE b.begun_at >= :start AND b.begun_at < :end GROUP BY b.mix ORDER BY b.mix
     """
-    rows = connection.execute(sql, {"start": to_text(start), "end": to_text(end)})
+    rows = connection.execute(sql, _bounds_with_late(start, end))
     return [
-        h.BatchSum(mix, build, count, grams, int(lost), lost_grams, int(bare))
-        for mix, build, count, grams, lost, lost_grams, bare in rows
+        h.BatchSum(mix, count, grams, int(lost), lost_grams, int(bare))
+        for mix, count, grams, lost, lost_grams, bare in rows
     ]
 
 
@@ -129,14 +118,16 @@ def weighed_batches(
 ) -> list[h.WeighedSum]:
     """Return, for the batches begun in `[start, end)`, into how many grams each material went."""
     sql = f"""
-        SELECT b.mix, c.build, w.material, total(b.grams) FROM {_BATCHES_WITH_BUILD}
-        JOIN (SELECT DISTINCT batch, material FROM weighings WHERE at >= :start) w
-            ON w.batch = b.serial
-        WHERE b.begun_at >= :start AND b.begun_at < :end
-        GROUP BY b.mix, c.build, w.material
+        SELECT b.mix, w.material, total(b.grams)
+        FROM (SELECT DISTINCT batch, material FROM {_WEIGHED}) w JOIN batches b
+        ON b.serial = w.batch WHERE b.begun_at >= :start AND b.begun_at < :end
+        GROUP BY b.mix, w.material
     """
-    rows = connection.execute(sql, {"start": to_text(start), "end": to_text(end)})
-    return [h.WeighedSum(*row) for row in rows]
+    return [h.WeighedSum(*row) for row in connection.execute(sql, _bounds_with_late(start, end))]
+
+
+def _bounds_with_late(start: dt.datetime, end: dt.datetime) -> dict[str, str]:
+    return {"start": to_text(start), "end": to_text(end), "late": to_text(end + _LONGEST_WEIGHING)}
 
 
 def materials(
@@ -197,23 +188,31 @@ def presences(connection: sqlite3.Connection, before: dt.datetime) -> list[h.Pre
     """Return who left and came back before a moment, in order of time."""
     sql = (
         "SELECT json_extract(data, '$.who'), at, kind = 'person left' FROM entries"
-        " WHERE kind IN ('person left', 'person back') AND at < ? AND struck_by IS NULL"
+        f" WHERE {STANDING} AND kind IN ('person left', 'person back') AND at < ? AND struck_by IS NULL"
         " ORDER BY at, seq"
     )
     rows = connection.execute(sql, (to_text(before),))
     return [h.Presence(who, from_text(at), bool(left)) for who, at, left in rows]
 
 
-def flags(connection: sqlite3.Connection, start: dt.datetime, end: dt.datetime) -> list[h.FlagRow]:
-    """Return the flags on entries of `[start, end)`, in order of the log."""
+def flags(
+    connection: sqlite3.Connection, start: dt.datetime, end: dt.datetime, most: int
+) -> list[h.FlagRow]:
+    """Return the first `most` flags on entries of `[start, end)`, in order of time."""
     sql = (
         "SELECT seq, at, casting, rule, message, seconds FROM flags"
-        " WHERE at >= ? AND at < ? ORDER BY seq, place"
+        " WHERE at >= ? AND at < ? ORDER BY at LIMIT ?"
     )
     return [
         h.FlagRow(seq, from_text(at), *rest)
-        for seq, at, *rest in connection.execute(sql, (to_text(start), to_text(end)))
+        for seq, at, *rest in connection.execute(sql, (to_text(start), to_text(end), most))
     ]
+
+
+def flag_count(connection: sqlite3.Connection, start: dt.datetime, end: dt.datetime) -> int:
+    """Return how many flags there are on entries of `[start, end)`."""
+    sql = "SELECT count(*) FROM flags WHERE at >= ? AND at < ?"
+    return int(connection.execute(sql, (to_text(start), to_text(end))).fetchone()[0])
 
 
 def log_counts(
@@ -248,24 +247,26 @@ def orders_known_since(connection: sqlite3.Connection) -> dict[str, dt.datetime]
         "SELECT o.key, min(e.at) FROM entries e"
         " JOIN shops s ON s.digest = json_extract(e.data, '$.digest'),"
         " json_each(s.json, '$.orders') o"
-        " WHERE e.kind = 'shop loaded' AND e.struck_by IS NULL GROUP BY o.key"
+        f" WHERE {STANDING} AND e.kind = 'shop loaded' AND e.struck_by IS NULL GROUP BY o.key"
     )
     return {order: from_text(at) for order, at in connection.execute(sql)}
 
 
 def finished_for_orders(
     connection: sqlite3.Connection, pieces: Sequence[str], since: dt.datetime, until: dt.datetime
-) -> list[h.CastingRow]:
-    """Return the good castings that may count for an order, in the order they were finished."""
+) -> Iterator[h.FinishedRow]:
+    """Yield the good castings that may count for an order, in the order they were finished."""
     marks = ", ".join("?" * len(pieces))
     sql = (
-        f"SELECT {_CASTING} FROM castings WHERE finished_at < ?"
+        "SELECT serial, piece, order_id, begun_at, finished_at FROM castings"
+        " INDEXED BY castings_finished WHERE finished_at < ?"
         " AND (rejected_at IS NULL OR rejected_at >= ?)"
         f" AND (order_id IS NOT NULL OR begun_at >= ?) AND piece IN ({marks})"
-        " ORDER BY finished_at, serial"
+        " ORDER BY finished_at"
     )
-    rows = connection.execute(sql, (to_text(until), to_text(until), to_text(since), *pieces))
-    return [casting_row(row) for row in rows]
+    values = (to_text(until), to_text(until), to_text(since), *pieces)
+    for serial, piece, order, begun, finished in connection.execute(sql, values):
+        yield h.FinishedRow(serial, piece, order, from_text(begun), from_text(finished))
 
 
 def states(connection: sqlite3.Connection, serials: Sequence[str]) -> list[tuple[str, str, str]]:

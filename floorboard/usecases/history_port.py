@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from floorboard.floor import history_rows as h
     from floorboard.floor.casting import Casting
@@ -36,11 +36,11 @@ class History(Protocol):
         ...
 
     def batches(self, start: dt.datetime, end: dt.datetime) -> list[h.BatchSum]:
-        """Return the batches begun in `[start, end)`, by mix and build."""
+        """Return the batches begun in `[start, end)`, by mix."""
         ...
 
     def weighed_batches(self, start: dt.datetime, end: dt.datetime) -> list[h.WeighedSum]:
-        """Return, by mix, build and material, the batches of `[start, end)` it was weighed into."""
+        """Return, by mix and material, the batches of `[start, end)` it was weighed into."""
         ...
 
     def materials(self, start: dt.datetime, end: dt.datetime) -> list[h.MaterialSum]:
@@ -55,8 +55,12 @@ class History(Protocol):
         """Return who left and came back before a moment, in order of time."""
         ...
 
-    def flags(self, start: dt.datetime, end: dt.datetime) -> list[h.FlagRow]:
-        """Return the flags on entries of `[start, end)`."""
+    def flags(self, start: dt.datetime, end: dt.datetime, most: int) -> list[h.FlagRow]:
+        """Return the first `most` flags on entries of `[start, end)`, in order of time."""
+        ...
+
+    def flag_count(self, start: dt.datetime, end: dt.datetime) -> int:
+        """Return how many flags there are on entries of `[start, end)`."""
         ...
 
     def log_counts(self, start: dt.datetime, end: dt.datetime) -> list[h.LogCount]:
@@ -69,8 +73,46 @@ class History(Protocol):
 
     def finished_for_orders(
         self, pieces: Sequence[str], since: dt.datetime, until: dt.datetime
-    ) -> list[h.CastingRow]:
-        """Return the good castings finished before `until` that may count for an order."""
+    ) -> Iterator[h.FinishedRow]:
+        """Yield the good castings finished before `until` that may count for an order."""
+        ...
+
+    def made(self, start: dt.datetime, end: dt.datetime) -> list[h.MadeRow]:
+        """Return the castings demolded, finished or rejected in `[start, end)`, as they were begun."""
+        ...
+
+    def readings(self, start: dt.datetime, end: dt.datetime) -> list[h.ReadingRow]:
+        """Return the weights and walls read in `[start, end)`, in order of time."""
+        ...
+
+    def inspections(self, start: dt.datetime, end: dt.datetime) -> list[h.InspectionRow]:
+        """Return the inspections of `[start, end)`, in order of time."""
+        ...
+
+    def air(self, start: dt.datetime, end: dt.datetime) -> list[h.AirRow]:
+        """Return the room's temperatures read in `[start, end)`, in order of time."""
+        ...
+
+    def mold_notes(self, start: dt.datetime, end: dt.datetime) -> list[h.MoldEventRow]:
+        """Return the notes on molds of `[start, end)`, in order of the log."""
+        ...
+
+    def lots_of_batches(
+        self, start: dt.datetime, end: dt.datetime
+    ) -> dict[str, set[tuple[str, str]]]:
+        """Return the (material, lot) weighed into each batch in `[start, end)`."""
+        ...
+
+    def mold_events(self, before: dt.datetime) -> list[h.MoldEventRow]:
+        """Return when molds were taken out, put back and cared for, in order of the log."""
+        ...
+
+    def pulls(self) -> dict[str, tuple[int, int]]:
+        """Return the pulls logged of each mold, and those at its last care."""
+        ...
+
+    def pulls_between(self, start: dt.datetime, end: dt.datetime) -> dict[str, int]:
+        """Return how many castings begun in `[start, end)` became pulls of each mold."""
         ...
 
     def castings_at(self, serials: Iterable[str], moment: dt.datetime) -> dict[str, Casting]:

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import datetime as dt
+import heapq
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from floorboard.floor.history_rows import FinishedRow
 from floorboard.records.tally import tally_of
 from floorboard.records.tally_past import Past, stand_at, unsure_at
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from floorboard.floor import history_rows as h
     from floorboard.floor.casting import Casting
@@ -21,6 +23,8 @@ if TYPE_CHECKING:
 
 # A task running when the stretch ends is looked for among those ended so soon after it.
 _LONGEST_TASK = dt.timedelta(hours=4)
+# So many odd entries are told one by one.
+MOST_FLAGS = 20
 
 
 def take_tally(
@@ -62,7 +66,8 @@ def read_past(history: History, shop: Shop, stretch: Stretch, order: str | None 
         materials=history.materials(start, end) if order is None else (),
         layers=history.layers(start, end) if order is None else (),
         presences=history.presences(end),
-        flags=[f for f in history.flags(start, end) if ours is None or f.casting in ours],
+        flags=history.flags(start, end, MOST_FLAGS) if order is None else (),
+        flag_count=history.flag_count(start, end) if order is None else 0,
         log_counts=history.log_counts(start, end) if order is None else (),
         finished=_finished(history, shop, since, castings, at_end, end),
         orders_since=since,
@@ -93,18 +98,25 @@ def _finished(
     castings: Sequence[h.CastingRow],
     at_end: dict[str, Casting],
     end: dt.datetime,
-) -> list[h.CastingRow]:
-    """Return the castings that were good at the end, in the order in which they were finished."""
+) -> Iterator[h.FinishedRow]:
+    """Yield the castings that were good at the end, in the order in which they were finished."""
     if not shop.orders:
-        return []
+        return
     known = [since[key] for key in shop.orders if key in since]
     pieces = sorted({order.piece for order in shop.orders.values()})
     found = history.finished_for_orders(pieces, min(known, default=end), end)
     # Finished by then and sent back since: their rows say so no longer.
-    found = [row for row in found if row.serial not in at_end]
-    found += [
-        replace(row, finished_at=at_end[row.serial].finished_at)
-        for row in castings
-        if row.serial in at_end and at_end[row.serial].finished_at is not None
-    ]
-    return sorted(found, key=lambda row: (row.finished_at or end, row.serial))
+    back = sorted(
+        (
+            FinishedRow(row.serial, row.piece, row.order, row.begun_at, finished)
+            for row in castings
+            if row.serial in at_end and (finished := at_end[row.serial].finished_at) is not None
+        ),
+        key=_finished_at,
+    )
+    kept = (row for row in found if row.serial not in at_end)
+    yield from heapq.merge(kept, back, key=_finished_at)
+
+
+def _finished_at(row: h.FinishedRow) -> dt.datetime:
+    return row.finished_at

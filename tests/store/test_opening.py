@@ -31,6 +31,7 @@ from floorboard.store.verify import quick_check, verify
 from tests.store.small_shop import SHOP, START, Bench
 
 FIXTURES = Path(__file__).parent / "fixtures"
+NAMES = [step.__name__ for step in migrations.STEPS]
 
 
 @pytest.fixture
@@ -240,7 +241,7 @@ def test_eight_processes_may_open_a_fresh_database_at_once(tmp_path):
         for process in processes:
             process.join()
         with closing(connect(path)) as connection:
-            assert migrations.applied(connection) == ["m001_log_and_floor"]
+            assert migrations.applied(connection) == NAMES
 
 
 @pytest.mark.parametrize("dump", sorted(FIXTURES.glob("m*.sql")), ids=lambda path: path.stem)
@@ -257,31 +258,31 @@ def test_a_database_of_every_released_version_opens_as_it_was(dump, tmp_path):
 
 
 def test_a_database_is_backed_up_before_it_is_migrated(database):
-    def m002_test_only(db) -> None:
+    def m900_test_only(db) -> None:
         db.conn.execute("CREATE TABLE added (x TEXT) STRICT")
 
     before = database.read_bytes()
     with closing(connect(database)) as connection:
         assert migrations.migrate(connection, database) is None
-        steps = (*migrations.STEPS, m002_test_only)
+        steps = (*migrations.STEPS, m900_test_only)
         backup = migrations.migrate(connection, database, steps)
-        assert migrations.applied(connection) == ["m001_log_and_floor", "m002_test_only"]
+        assert migrations.applied(connection) == [*NAMES, "m900_test_only"]
     assert backup is not None
-    assert backup.name == "floor.after-m001_log_and_floor.db"
+    assert backup.name == f"floor.after-{NAMES[-1]}.db"
     assert len(backup.read_bytes()) <= len(before)
     with open_store(backup) as store:
         assert store.shop() == SHOP
 
 
 def test_a_migration_that_fails_leaves_the_database_as_it_was(database):
-    def m002_fails(db) -> None:
+    def m900_fails(db) -> None:
         db.conn.execute("DROP TABLE works")
         db.conn.execute("no such statement")
 
     with closing(connect(database)) as connection:
         with pytest.raises(sqlite3.OperationalError):
-            migrations.migrate(connection, database, (*migrations.STEPS, m002_fails))
-        assert migrations.applied(connection) == ["m001_log_and_floor"]
+            migrations.migrate(connection, database, (*migrations.STEPS, m900_fails))
+        assert migrations.applied(connection) == NAMES
     assert verify(database) == []
 
 

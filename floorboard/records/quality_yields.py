@@ -1,0 +1,193 @@
+"""Yields of castings that came to a verdict: by stage, and by what they may depend on.
+
+A casting came to a verdict when it was finished or scrapped. It was good the first time when it
+was never sent back either.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections import Counter
+from typing import TYPE_CHECKING
+
+from floorboard.records.quality_model import DefectLine, GroupYield, StageYield, YieldGroups
+from floorboard.records.yields import compare_yields, rolled_throughput_yield, yield_of
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Mapping, Sequence
+
+    from floorboard.floor import history_rows as h
+    from floorboard.records.yields import RolledYield
+    from floorboard.shop.shop import Shop
+
+Names = dict[str, str]
+# Temperatures are told apart in steps of so many degrees; the shop's own rule, no source.
+STEP_CELSIUS = 5
+# More lots than this are told by the worst of them only.
+MOST_GROUPS = 30
+
+
+def scrapped(row: h.CastingRow) -> bool:
+    """Whether a casting was rejected."""
+    return row.rejected_at is not None
+
+
+def first_time(row: h.CastingRow) -> bool:
+    """Whether a casting is good and was never sent back."""
+    return row.rejected_at is None and row.rework == 0
+
+
+def stage_yields(made: Sequence[h.MadeRow]) -> tuple[tuple[StageYield, ...], RolledYield]:
+    """Return the first pass yields of the mold, of demold and of finishing, and them rolled.
+
+    A casting rejected at a stage never came to the next. One rejected out of the mold before any
+    step of its route was done failed at demold.
+    """
+    rows = [one.casting for one in made]
+    out = [row for row in rows if row.demolded_at is not None]
+    into_finishing = [row for row in out if not _failed_at_demold(row)]
+    passed = [
+        ("in the mold", len(out), len(rows)),
+        ("at demold", len(into_finishing), len(out)),
+        ("finishing", sum(first_time(row) for row in into_finishing), len(into_finishing)),
+    ]
+    yields = [yield_of(good, total) for _, good, total in passed]
+    lines = tuple(
+        StageYield(stage=stage, passed=good, total=total, share=y.share, low=y.low, high=y.high)
+        for (stage, good, total), y in zip(passed, yields, strict=True)
+    )
+    return lines, rolled_throughput_yield([y for y in yields if y.total])
+
+
+def _failed_at_demold(row: h.CastingRow) -> bool:
+    return scrapped(row) and row.rework == 0 and row.reject_step in {None, 0}
+
+
+def yield_groups(
+    made: Sequence[h.MadeRow],
+    shop: Shop,
+    lots: Mapping[str, set[tuple[str, str]]],
+    air: Sequence[h.AirRow],
+) -> tuple[YieldGroups, ...]:
+    """Return yields by piece, mold, person, mix lot and temperature."""
+    molds = {key: f"mold {mold.number} ({mold.piece})" for key, mold in shop.molds.items()}
+    people = {key: person.name for key, person in shop.people.items()}
+    pieces = {key: piece.name for key, piece in shop.pieces.items()}
+    moments = [row.at for row in air]
+
+    def temperature(one: h.MadeRow) -> Iterable[str]:
+        place = bisect_right(moments, one.casting.begun_at)
+        if place == 0:
+            return ()
+        low = int(air[place - 1].room_celsius // STEP_CELSIUS) * STEP_CELSIUS
+        return (f"{low} to {low + STEP_CELSIUS} C",)
+
+    def lot(one: h.MadeRow) -> Iterable[str]:
+        batches = [coat.batch for coat in one.coats if coat.batch]
+        return {f"{material} lot {name}" for b in batches for material, name in lots.get(b, ())}
+
+    return (
+        _groups("piece", made, lambda one: (one.casting.piece,), pieces),
+        _groups("mold", made, lambda one: (one.casting.mold,), molds),
+        _groups("person", made, layers_by, people),
+        _groups("lot", made, lot, {}),
+        _groups("temperature", made, temperature, {}),
+    )
+
+
+def layers_by(one: h.MadeRow) -> tuple[str, ...]:
+    """Return who applied the most of a casting's layers; no one if none is known."""
+    people = Counter(coat.person for coat in one.coats if coat.person)
+    if not people:
+        return ()
+    most = max(people.values())
+    return (min(person for person, count in people.items() if count == most),)
+
+
+def _groups(
+    by: str,
+    made: Sequence[h.MadeRow],
+    groups_of: Callable[[h.MadeRow], Iterable[str]],
+    names: Names,
+) -> YieldGroups:
+    counts: dict[str, list[int]] = {}
+    for one in made:
+        for group in groups_of(one):
+            sums = counts.setdefault(group, [0, 0, 0])
+            sums[0] += 1
+            sums[1] += not scrapped(one.casting)
+            sums[2] += first_time(one.casting)
+    lines = []
+    for group, (total, good, first) in sorted(counts.items()):
+        found = yield_of(first, total)
+        lines.append(
+            GroupYield(
+                group=group,
+                name=names.get(group, group),
+                good=good,
+                first_time=first,
+                total=total,
+                share=found.share,
+                low=found.low,
+                high=found.high,
+            )
+        )
+    if len(lines) > MOST_GROUPS:
+        lines.sort(key=lambda line: (line.high or 0.0, line.group))
+        lines = sorted(lines[:MOST_GROUPS], key=lambda line: line.group)
+    comparison = compare_yields({line.name: (line.first_time, line.total) for line in lines})
+    return YieldGroups(by=by, groups=tuple(lines), sentence=comparison.sentence)
+
+
+def defect_lines(
+    made: Sequence[h.MadeRow],
+    inspections: Sequence[h.InspectionRow],
+    reworks: Sequence[h.ReworkRow],
+    shop: Shop,
+) -> tuple[DefectLine, ...]:
+    """Return defects by reason and layer, in how many castings each, most first.
+
+    A casting counts once for a reason and layer, whether the defect was seen at inspection, sent
+    it back or had it rejected.
+    """
+    seen: dict[tuple[str, int | None], set[str]] = {}
+    for row in inspections:
+        for defect in row.defects:
+            layer = None if row.layer is None else row.layer + 1
+            seen.setdefault((defect, layer), set()).add(row.casting)
+    for back in reworks:
+        seen.setdefault((back.reason, _layer_seen(seen, back.reason, back.casting)), set()).add(
+            back.casting
+        )
+    rejected: Counter[tuple[str, int | None]] = Counter()
+    for one in made:
+        row_ = one.casting
+        if row_.rejected_at is None:
+            continue
+        reason = row_.reason or "other"
+        layer = row_.reject_layer
+        known = layer + 1 if layer is not None else _layer_seen(seen, reason, row_.serial)
+        seen.setdefault((reason, known), set()).add(row_.serial)
+        rejected[reason, known] += 1
+    names = {key: reason.name for key, reason in shop.reasons.items()}
+    lines = [
+        DefectLine(
+            reason=reason,
+            name=names.get(reason, reason),
+            layer=layer,
+            castings=len(castings),
+            rejected=rejected[reason, layer],
+        )
+        for (reason, layer), castings in seen.items()
+    ]
+    return tuple(sorted(lines, key=lambda line: (-line.castings, line.reason, line.layer or 0)))
+
+
+def _layer_seen(
+    seen: Mapping[tuple[str, int | None], set[str]], reason: str, casting: str
+) -> int | None:
+    """Return the layer an inspection gave for the same defect of the same casting."""
+    return next(
+        (layer for (one, layer), castings in seen.items() if one == reason and casting in castings),
+        None,
+    )
