@@ -20,13 +20,17 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from floorboard.planning.chance import Chance
 from floorboard.planning.plan import Plan
 from floorboard.planning.worker import LENGTH
 
 if TYPE_CHECKING:
     import datetime as dt
+    from collections.abc import Mapping
 
     from floorboard.floor.floor import Floor
+    from floorboard.planning.pace import Pace
+    from floorboard.planning.plan import TaskKind
     from floorboard.shop.shop import Shop
 
 DEFAULT_SECONDS = 20.0
@@ -47,6 +51,8 @@ class Job:
     seconds: float
     seed: int
     workers: int
+    paces: Mapping[TaskKind, Pace] | None = None
+    chance_days: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,10 +73,14 @@ class Improver:
     ----------
     failure
         A sentence on what went wrong last, or None.
+    chance
+        The chance of the plan of the last start, or of the best one found since; None until it
+        is worked out.
     """
 
     def __init__(self) -> None:
         self.failure: str | None = None
+        self.chance: Chance | None = None
         self._process: subprocess.Popen[bytes] | None = None
         self._messages: queue.Queue[dict[str, Any]] = queue.Queue()
         self._requests: queue.Queue[bytes | None] = queue.Queue()
@@ -99,6 +109,8 @@ class Improver:
         seconds: float = DEFAULT_SECONDS,
         seed: int = 1,
         workers: int = 1,
+        paces: Mapping[TaskKind, Pace] | None = None,
+        chance_days: int = 0,
     ) -> None:
         """Look for plans better than `plan`; what was looked for before is dropped.
 
@@ -110,9 +122,13 @@ class Improver:
             How long to look at most.
         workers
             Threads of the exact engine; one while a screen is in use.
+        paces, chance_days
+            With days, also work out the chance of the plan and of the best one found
+            (`chance.chance_of`); it comes to stand in `chance`.
         """
         self._number += 1
-        job = Job(shop, floor, now, plan, horizon, seconds, seed, workers)
+        job = Job(shop, floor, now, plan, horizon, seconds, seed, workers, paces, chance_days)
+        self.chance = None
         self._busy = self._ask(Request(self._number, job))
 
     def poll(self) -> Plan | None:
@@ -144,6 +160,9 @@ class Improver:
         elif message["request"] == self._number:
             if message["kind"] == "better":
                 return Plan.model_validate(message["plan"])
+            if message["kind"] == "chance":
+                self.chance = Chance.model_validate(message["chance"])
+                return None
             self._busy = False
             if message["kind"] == "failed":
                 self.failure = f"No better plan was looked for: {message['message']}"

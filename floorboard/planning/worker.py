@@ -4,6 +4,7 @@ It reads requests from its standard input (`improve.Request`, pickled behind its
 is plain dataclasses, and both ends are the same program) and writes messages as lines of JSON:
 
     {"kind": "better", "request": 3, "plan": {...}}     a plan better than the one before, checked
+    {"kind": "chance", "request": 3, "chance": {...}}   how likely the plan, or the best, comes out
     {"kind": "done", "request": 3}                      the time is up, or nothing better can exist
     {"kind": "failed", "request": 3, "message": "..."}  what went wrong, in a sentence
 
@@ -79,6 +80,8 @@ class _Worker:
         from floorboard.planning.search import improve
         from floorboard.planning.solution import Limits
 
+        if job.plan is not None:
+            self.say_chance(number, job, job.plan)
         source, start = first_answer(job.shop, job.floor, job.now, job.plan, job.horizon)
         sender = _Sender(self, number, job, source, start.objective)
         limits = Limits(seconds=job.seconds, seed=job.seed, workers=job.workers)
@@ -91,9 +94,21 @@ class _Worker:
         )
         sender.offer(best)
         sender.flush()
+        if sender.plan is not None:
+            self.say_chance(number, job, sender.plan)
 
     def say(self, number: int, kind: str, **more: str) -> None:
         self.write(json.dumps({"kind": kind, "request": number, **more}))
+
+    def say_chance(self, number: int, job: Job, plan: Plan) -> None:
+        """Send the chance of a plan, where it is asked for and still matters."""
+        if job.chance_days <= 0 or self.latest != number:
+            return
+        from floorboard.planning.chance import chance_of
+
+        found = chance_of(job.shop, job.floor, plan, job.paces, days=job.chance_days, seed=job.seed)
+        head = f'{{"kind": "chance", "request": {number}, "chance": '
+        self.write(head + found.model_dump_json() + "}")
 
     def send(self, number: int, plan: Plan) -> None:
         head = f'{{"kind": "better", "request": {number}, "plan": '
@@ -119,6 +134,7 @@ class _Sender:
         self.sent = objective
         self.step = source.grid.step_seconds
         self.kept: Solution | None = None
+        self.plan: Plan | None = None
         self.last = time.monotonic()
 
     def offer(self, solution: Solution) -> None:
@@ -138,7 +154,7 @@ class _Sender:
         plan = checked_plan(self.job.shop, self.job.floor, self.source, solution, self.job.plan)
         if plan is not None:
             self.worker.send(self.number, plan)
-            self.sent = solution.objective
+            self.sent, self.plan = solution.objective, plan
         self.last = time.monotonic()
 
 
