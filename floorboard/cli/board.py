@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from floorboard.store.sqlite_store import SqliteStore
 
 DEMO_SPEED = 1.0
+# What is wrong with the database stays on screen for so long.
+TOLD_SECONDS = 600.0
 
 
 def open_board(database: str, *, station: str, light: bool, ascii_only: bool) -> None:
@@ -35,7 +37,7 @@ def open_board(database: str, *, station: str, light: bool, ascii_only: bool) ->
         if guided is None:
             return
         session = guided
-    run_board(session, light=light, ascii_only=ascii_only)
+    run_board(session, light=light, ascii_only=ascii_only, watched=Path(database).expanduser())
 
 
 def guide(database: str, *, station: str, light: bool) -> Session | None:
@@ -59,14 +61,26 @@ def local_zone() -> str:
     return str(local_timezone().name) or "UTC"
 
 
-def run_board(session: Session, *, light: bool, ascii_only: bool) -> None:
-    """Run the app until it is quit."""
+def run_board(
+    session: Session, *, light: bool, ascii_only: bool, watched: Path | None = None
+) -> None:
+    """Run the app until it is quit; `watched` is a database to check and back up meanwhile."""
     from floorboard.cli.report_files import ReportFiles
     from floorboard.planning.improve import Improver
     from floorboard.screens.app import BoardApp
 
     session.reports = ReportFiles(Path.cwd())
-    BoardApp(session, light=light, ascii_only=ascii_only, betterer=Improver()).run()
+    app = BoardApp(session, light=light, ascii_only=ascii_only, betterer=Improver())
+    if watched is None:
+        app.run()
+        return
+    from floorboard.cli.watch import StoreWatch
+
+    def tell(sentence: str) -> None:
+        app.call_later(app.notify, sentence, severity="error", timeout=TOLD_SECONDS)
+
+    with StoreWatch(watched, tell):
+        app.run()
 
 
 @click.command()

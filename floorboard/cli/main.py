@@ -36,6 +36,9 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "log": ("log", "log", "Print the log, newest entries last."),
     "serve": ("serve", "serve", "Serve the board to browsers on the shop's network."),
     "shop": ("shop", "shop", "Check, load or save the shop's definitions."),
+    "backup": ("safekeeping", "backup", "Back the database up, and keep a rotating set."),
+    "restore": ("safekeeping", "restore", "Bring a backup back; what was there is kept."),
+    "check": ("safekeeping", "check", "Check the database against its own log."),
     "schema": ("schema", "schema", "Print the JSON schema of what a command prints with --json."),
 }
 

@@ -19,6 +19,8 @@ def schemas() -> dict[str, dict[str, Any]]:
     from floorboard.records.finishing_model import FinishingQueue
     from floorboard.records.tally_model import Tally
     from floorboard.shop.shop import Shop
+    from floorboard.store.backup import Backup
+    from floorboard.store.verify import Finding
 
     return {
         "plan": Plan.model_json_schema(),
@@ -27,6 +29,8 @@ def schemas() -> dict[str, dict[str, Any]]:
         **desk_schemas(),
         "log": TypeAdapter(list[Entry]).json_schema(),
         "shop": Shop.model_json_schema(),
+        "check": TypeAdapter(list[Finding]).json_schema(),
+        "backup": TypeAdapter(list[Backup]).json_schema(),
     }
 
 

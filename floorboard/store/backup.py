@@ -63,7 +63,7 @@ def back_up(database: str | Path, folder: str | Path, now: dt.datetime) -> Backu
     database, folder = Path(database), Path(folder)
     if not folder.is_dir():
         raise NoFolder(f"The folder {folder} does not exist. Make it, or choose another one.")
-    target = _free_name(folder, database.stem, now)
+    target, made_at = _free_name(folder, database.stem, now)
     part = target.with_name(target.name + _UNFINISHED)
     try:
         _copy(database, part)
@@ -77,14 +77,15 @@ def back_up(database: str | Path, folder: str | Path, now: dt.datetime) -> Backu
         ) from error
     finally:
         part.unlink(missing_ok=True)
-    return Backup(target, now)
+    return Backup(target, made_at)
 
 
-def _free_name(folder: Path, stem: str, now: dt.datetime) -> Path:
-    moment = now.astimezone(UTC)
+def _free_name(folder: Path, stem: str, now: dt.datetime) -> tuple[Path, dt.datetime]:
+    """Return a name not yet taken, and the second it stands for."""
+    moment = now.astimezone(UTC).replace(microsecond=0)
     while (path := folder / f"{stem}-{moment.strftime(_STAMP)}.db").exists():
         moment += dt.timedelta(seconds=1)
-    return path
+    return path, moment
 
 
 def _copy(database: Path, part: Path) -> None:

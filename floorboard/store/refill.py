@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from contextlib import closing
 from typing import TYPE_CHECKING
 
 from floorboard.store import event_log, shelf
+from floorboard.store.connect import connect
+from floorboard.store.errors import told
 from floorboard.store.replay import Replay
 from floorboard.store.verify import KEYS
 
 if TYPE_CHECKING:
     import sqlite3
+    from pathlib import Path
 
 
 def refill(connection: sqlite3.Connection) -> None:
@@ -26,6 +30,18 @@ def refill(connection: sqlite3.Connection) -> None:
         connection.execute("ROLLBACK")
         raise
     connection.execute("COMMIT")
+
+
+def refill_database(path: Path) -> None:
+    """Fill a database's tables anew.
+
+    Raises
+    ------
+    floorboard.shop.errors.StoreError
+        If its log cannot be read, or it cannot be written: then nothing is changed.
+    """
+    with closing(connect(path)) as connection, told(path):
+        refill(connection)
 
 
 def fill(connection: sqlite3.Connection, replay: Replay) -> None:
