@@ -17,6 +17,7 @@ from floorboard.floor.clock import FixedClock
 from floorboard.planning.plan import empty_plan
 from floorboard.shop.errors import StaleFloor
 from floorboard.store import open_store
+from floorboard.store.errors import CannotStrike
 from floorboard.usecases import changes
 from floorboard.usecases.demo_day import demo_shop
 from floorboard.usecases.presses import press_for_casting, press_for_mold
@@ -70,7 +71,8 @@ class Station:
             self.session.refresh()
             try:
                 self._do_something(self.rng.choice(sorted(self.session.shop.people)))
-            except StaleFloor:
+            except (StaleFloor, CannotStrike):
+                # Another station was quicker.
                 continue
 
     def _do_something(self, person: str) -> None:
