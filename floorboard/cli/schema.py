@@ -16,6 +16,8 @@ def schemas() -> dict[str, dict[str, Any]]:
     from floorboard.cli.desk_schemas import desk_schemas
     from floorboard.floor.events import Entry
     from floorboard.planning.plan import Plan
+    from floorboard.planning.promise import Promise
+    from floorboard.planning.whatif import WhatIf
     from floorboard.records.finishing_model import FinishingQueue
     from floorboard.records.tally_model import Tally
     from floorboard.shop.shop import Shop
@@ -24,6 +26,8 @@ def schemas() -> dict[str, dict[str, Any]]:
 
     return {
         "plan": Plan.model_json_schema(),
+        "promise": Promise.model_json_schema(),
+        "what-if": WhatIf.model_json_schema(),
         "tally": Tally.model_json_schema(),
         "finishing": FinishingQueue.model_json_schema(),
         **desk_schemas(),

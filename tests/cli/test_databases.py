@@ -8,6 +8,7 @@ import pytest
 
 from floorboard.cli.main import main
 from floorboard.shop.locations import seed_file
+from floorboard.store import open_store
 
 
 @pytest.fixture
@@ -47,7 +48,15 @@ def test_a_folder_that_cannot_be_made(run):
     assert err.startswith("The folder /proc/none could not be made")
 
 
+def test_a_database_that_is_not_there_is_not_made_by_looking_at_it(run, tmp_path):
+    status, _, err = run("plan", "--database", tmp_path / "none.db")
+    assert status == 1
+    assert "There is no database at" in err
+    assert not (tmp_path / "none.db").exists()
+
+
 def test_an_empty_database_says_how_to_load_a_shop(run, tmp_path):
+    open_store(tmp_path / "empty.db").close()
     status, _, err = run("plan", "--database", tmp_path / "empty.db")
     assert status == 1
     assert "floorboard shop load FILE" in err

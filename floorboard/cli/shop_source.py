@@ -1,0 +1,62 @@
+"""Which shop a planning command is about: the database's, a file's, or the demo's."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from floorboard.cli.options import demo_option
+from floorboard.cli.past import floor_of_demo_or_database
+
+if TYPE_CHECKING:
+    import datetime as dt
+
+    from floorboard.floor.floor import Floor
+    from floorboard.shop.shop import Shop
+
+__all__ = ["Standing", "at_option", "demo_option", "shop_option", "standing_shop"]
+
+shop_option = click.option(
+    "--shop",
+    "shop_file",
+    metavar="FILE",
+    type=click.Path(exists=True, dir_okay=False),
+    help="A shop file, all molds empty, no database.",
+)
+at_option = click.option(
+    "--at", metavar="TIME", help="As of this local time, such as '2026-03-12 07:30'."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """A shop, its floor as it stands, and the moment it is looked at."""
+
+    shop: Shop
+    floor: Floor
+    now: dt.datetime
+
+
+def standing_shop(
+    database: str, *, shop_file: str | None, at: str | None, of_demo: bool
+) -> Standing:
+    """Return the shop that was asked for, as it stands.
+
+    Raises
+    ------
+    floorboard.shop.errors.FloorboardError
+        In a sentence, if the file or the database cannot be used.
+    """
+    from floorboard.cli.moments import moment_of
+    from floorboard.floor.clock import SystemClock
+    from floorboard.floor.floor import Floor
+    from floorboard.shop.file import read_shop_file
+
+    if shop_file is not None:
+        shop, floor, now = read_shop_file(Path(shop_file)), Floor(), SystemClock().now()
+    else:
+        shop, floor, now = floor_of_demo_or_database(database, of_demo=of_demo)
+    return Standing(shop, floor, moment_of(at, shop) if at else now)

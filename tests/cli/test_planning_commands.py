@@ -1,0 +1,61 @@
+"""Plans, promises and suppositions by command, as text and as JSON of the documented shape."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from click.testing import CliRunner
+
+from floorboard.cli.main import cli
+from floorboard.cli.schema import schemas
+from floorboard.planning.plan import Plan
+from floorboard.planning.promise import Promise
+from floorboard.planning.whatif import WhatIf
+from floorboard.shop.locations import seed_file
+
+SMALL = ("--shop", str(seed_file("small-us.toml")), "--at", "2026-03-12 08:00")
+
+
+def run(*arguments):
+    result = CliRunner().invoke(cli, [str(argument) for argument in arguments])
+    assert result.exit_code == 0, result.output
+    return result.output
+
+
+def test_a_plan_of_a_file_alone_prints_who_does_what_when():
+    assert "08:00" in run("plan", *SMALL).splitlines()[1]
+
+
+def test_a_plan_as_json_is_a_plan():
+    plan = Plan.model_validate_json(run("plan", "--json", *SMALL))
+    assert plan.tasks
+    assert [task.start for task in plan.tasks] == sorted(task.start for task in plan.tasks)
+
+
+def test_a_promise_names_a_date():
+    promise = Promise.model_validate_json(run("promise", "--json", "--quick", _piece(), 4, *SMALL))
+    assert promise.date is not None
+    assert promise.quantity == 4
+
+
+def test_a_piece_nobody_casts_is_refused_with_those_there_are():
+    result = CliRunner().invoke(cli, ["promise", "dragon", "4", *SMALL])
+    assert result.exit_code == 2
+    assert _piece() in result.output
+
+
+def test_what_if_lists_the_shop_as_it_is_first():
+    text = run("what-if", "--json", "--molds", "1,2", "--seconds", "0", *SMALL)
+    rows = WhatIf.model_validate_json(text).rows
+    assert [row.name for row in rows] == ["as it is", "1 molds", "2 molds"]
+
+
+@pytest.mark.parametrize("name", sorted(schemas()))
+def test_every_schema_prints_as_json(name):
+    assert isinstance(json.loads(run("schema", name)), dict)
+
+
+def _piece():
+    plan = Plan.model_validate_json(run("plan", "--json", *SMALL))
+    return plan.castings[0].piece
