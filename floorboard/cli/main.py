@@ -24,6 +24,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
         "finishing",
         "Print what is out of the molds, and what it waits for.",
     ),
+    "quality": ("quality", "quality", "Print what weights, walls, inspections and yields say."),
     "ticket": ("ticket", "ticket", "Print what to weigh for a batch, reading by reading."),
     "correct": ("correct", "correct", "Say what brings an over-poured batch back in ratio."),
     "working-time": (

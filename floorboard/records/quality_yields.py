@@ -8,13 +8,19 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections import Counter
+from functools import partial
 from typing import TYPE_CHECKING
 
 from floorboard.records.quality_model import DefectLine, GroupYield, StageYield, YieldGroups
-from floorboard.records.yields import compare_yields, rolled_throughput_yield, yield_of
+from floorboard.records.yields import (
+    LEAST_TO_COMPARE,
+    compare_yields,
+    rolled_throughput_yield,
+    yield_of,
+)
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
     from floorboard.floor import history_rows as h
     from floorboard.records.yields import RolledYield
@@ -82,17 +88,40 @@ def yield_groups(
         low = int(air[place - 1].room_celsius // STEP_CELSIUS) * STEP_CELSIUS
         return (f"{low} to {low + STEP_CELSIUS} C",)
 
-    def lot(one: h.MadeRow) -> Iterable[str]:
-        batches = [coat.batch for coat in one.coats if coat.batch]
-        return {f"{material} lot {name}" for b in batches for material, name in lots.get(b, ())}
-
     return (
         _groups("piece", made, lambda one: (one.casting.piece,), pieces),
         _groups("mold", made, lambda one: (one.casting.mold,), molds),
         _groups("person", made, layers_by, people),
-        _groups("lot", made, lot, {}),
         _groups("temperature", made, temperature, {}),
+        *_by_lot(made, shop, lots),
     )
+
+
+def _by_lot(
+    made: Sequence[h.MadeRow], shop: Shop, lots: Mapping[str, set[tuple[str, str]]]
+) -> Iterator[YieldGroups]:
+    """Yield the lots of each material of which castings took more than one.
+
+    Lots of different materials are in the same castings and cannot be told apart by them.
+    """
+    taken: dict[str, list[tuple[h.MadeRow, str]]] = {}
+    for one in made:
+        batches = [coat.batch for coat in one.coats if coat.batch]
+        for material, lot in sorted({pair for b in batches for pair in lots.get(b, ())}):
+            taken.setdefault(material, []).append((one, lot))
+    for material, pairs in sorted(taken.items()):
+        by_casting: dict[str, list[str]] = {}
+        for one, lot in pairs:
+            by_casting.setdefault(one.casting.serial, []).append(lot)
+        if len({lot for _, lot in pairs}) > 1:
+            known = shop.materials.get(material)
+            name = known.name if known is not None else material
+            some = [one for one in made if one.casting.serial in by_casting]
+            yield _groups(f"lot of {name}", some, partial(_lots_of, by_casting), {})
+
+
+def _lots_of(by_casting: Mapping[str, Sequence[str]], one: h.MadeRow) -> Sequence[str]:
+    return by_casting[one.casting.serial]
 
 
 def layers_by(one: h.MadeRow) -> tuple[str, ...]:
@@ -135,8 +164,20 @@ def _groups(
     if len(lines) > MOST_GROUPS:
         lines.sort(key=lambda line: (line.high or 0.0, line.group))
         lines = sorted(lines[:MOST_GROUPS], key=lambda line: line.group)
-    comparison = compare_yields({line.name: (line.first_time, line.total) for line in lines})
-    return YieldGroups(by=by, groups=tuple(lines), sentence=comparison.sentence)
+    return YieldGroups(by=by, groups=tuple(lines), sentence=_compared(lines))
+
+
+def _compared(lines: Sequence[GroupYield]) -> str:
+    """Say which groups differ; those of a handful of castings are counted, not compared."""
+    enough = {
+        line.name: (line.first_time, line.total) for line in lines if line.total >= LEAST_TO_COMPARE
+    }
+    sentence = compare_yields(enough).sentence
+    few = len(lines) - len(enough)
+    if few:
+        are = "1 is not compared: it has" if few == 1 else f"{few} are not compared: they have"
+        sentence += f" {are} under {LEAST_TO_COMPARE} castings."
+    return sentence
 
 
 def defect_lines(
