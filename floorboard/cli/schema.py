@@ -15,6 +15,7 @@ def schemas() -> dict[str, dict[str, Any]]:
 
     from floorboard.cli.desk_schemas import desk_schemas
     from floorboard.floor.events import Entry
+    from floorboard.planning.chance import Chance
     from floorboard.planning.plan import Plan
     from floorboard.planning.promise import Promise
     from floorboard.planning.whatif import WhatIf
@@ -27,6 +28,7 @@ def schemas() -> dict[str, dict[str, Any]]:
 
     return {
         "plan": Plan.model_json_schema(),
+        "chance": Chance.model_json_schema(),
         "promise": Promise.model_json_schema(),
         "what-if": WhatIf.model_json_schema(),
         "tally": Tally.model_json_schema(),

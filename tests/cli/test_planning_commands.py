@@ -9,6 +9,7 @@ from click.testing import CliRunner
 
 from floorboard.cli.main import cli
 from floorboard.cli.schema import schemas
+from floorboard.planning.chance import Chance
 from floorboard.planning.plan import Plan
 from floorboard.planning.promise import Promise
 from floorboard.planning.whatif import WhatIf
@@ -37,6 +38,13 @@ def test_a_promise_names_a_date():
     promise = Promise.model_validate_json(run("promise", "--json", "--quick", _piece(), 4, *SMALL))
     assert promise.date is not None
     assert promise.quantity == 4
+
+
+def test_the_chance_of_the_days_count_never_rises_with_the_count():
+    chance = Chance.model_validate_json(run("chance", "--json", "--days", 500, *SMALL))
+    chances = [count.chance for count in chance.counts]
+    assert chances == sorted(chances, reverse=True)
+    assert 0 <= chance.chance_of_planned <= 1
 
 
 def test_a_piece_nobody_casts_is_refused_with_those_there_are():
