@@ -73,7 +73,7 @@ def chance_lines(shop: Shop, found: Chance) -> list[str]:
     for hurt in found.hurting:
         who = shop.people[hurt.person].name
         lines.append(
-            f"An hour late with the {hurt.kind} at {hurt.start.astimezone(zone):%H:%M} ({who}): "
-            f"{hurt.castings_per_hour:.1f} castings fewer."
+            f"Each minute late with the {hurt.kind} at {hurt.start.astimezone(zone):%H:%M} ({who}) "
+            f"costs {hurt.castings_per_hour / 60:.2f} castings."
         )
     return lines
