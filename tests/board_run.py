@@ -43,9 +43,13 @@ def board(session: Session) -> BoardApp:
 
 
 async def settled(pilot: Pilot[None]) -> None:
-    """Wait until the plan being drawn up is followed."""
-    await pilot.app.workers.wait_for_complete()
+    """Wait until the plan being drawn up is followed, and the day counted."""
+    app = pilot.app
+    assert isinstance(app, BoardApp)
     await pilot.pause()
+    while app.planning or app.counting:
+        await app.workers.wait_for_complete()
+        await pilot.pause()
 
 
 async def press(pilot: Pilot[None], *keys: str) -> None:

@@ -98,7 +98,8 @@ class BoardApp(BoardWork, App[None]):
 
     def look_round(self) -> None:
         """Take in what other stations logged, call, warn, and show the new second."""
-        if self.session.refresh() or self.session.plan_is_stale():
+        news = self.session.refresh()
+        if news or (self.session.plan_is_stale() and not self.planning):
             self.draw_up_plan()
         self.count_day()
         steady = steady_seconds()

@@ -33,6 +33,10 @@ class BoardWork(App[None]):
     counts_text = ""
     plan_problem = ""
     _counted: object = None
+    # One plan and one count at a time: a slow planner must not pile up threads.
+    planning = False
+    counting = False
+    _plan_wanted = False
 
     class PlanDrawnUp(Message):
         """A plan for the floor as it stood is ready."""
@@ -56,9 +60,16 @@ class BoardWork(App[None]):
         self.draw_up_plan()
         self.count_day()
 
-    @work(thread=True, exclusive=True, group="plan", exit_on_error=False)
     def draw_up_plan(self) -> None:
-        """Draw up a plan beside the screen; the floor it reads is never changed in place."""
+        """Draw up a plan beside the screen, or do so again once the one in hand is ready."""
+        self._plan_wanted = self.planning
+        if not self.planning:
+            self.planning = True
+            self._draw_up_plan()
+
+    @work(thread=True, group="plan", exit_on_error=False)
+    def _draw_up_plan(self) -> None:
+        # The floor it reads is never changed in place.
         session = self.session
         shop, floor, now = session.shop, session.floor, session.now
         previous = session.plan if session.plan.tasks else None
@@ -69,10 +80,16 @@ class BoardWork(App[None]):
         """Follow the new plan, unless the floor has moved on meanwhile, and look for a better one."""
         session, plan = self.session, event.plan
         self.plan_problem = ""
+        self._planned()
         if session.adopt(plan):
             self.show_floor()
             if self.betterer is not None:
                 self.betterer.start(session.shop, session.floor, plan.made_at, plan)
+
+    def _planned(self) -> None:
+        self.planning = False
+        if self._plan_wanted:
+            self.draw_up_plan()
 
     def follow_better_plan(self) -> None:
         """Follow a better plan if one was found, and the floor is still as it was."""
@@ -83,21 +100,27 @@ class BoardWork(App[None]):
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         """Say so when no plan could be drawn up; the board goes on without."""
         worker: Worker[Any] = event.worker
-        if worker.group == "plan" and event.state is WorkerState.ERROR:
+        if event.state is not WorkerState.ERROR:
+            return
+        if worker.group == "plan":
             error = worker.error
             reason = str(error) if isinstance(error, FloorboardError) else type(error).__name__
             self.plan_problem = f"No new plan: {reason}"
+            self._planned()
+        elif worker.group == "count":
+            self.counting = False
 
     def count_day(self) -> None:
         """Count the day anew if the log or the date has changed since."""
         session = self.session
         date = session.now.astimezone(ZoneInfo(session.shop.shop.zone)).date()
         wanted = (session.floor.last_seq, date)
-        if wanted != self._counted:
+        if wanted != self._counted and not self.counting:
             self._counted = wanted
+            self.counting = True
             self._count_day()
 
-    @work(thread=True, exclusive=True, group="count", exit_on_error=False)
+    @work(thread=True, group="count", exit_on_error=False)
     def _count_day(self) -> None:
         from floorboard.usecases.day_counts import day_counts
 
@@ -106,6 +129,8 @@ class BoardWork(App[None]):
         self.post_message(BoardWork.DayCounted(counts))
 
     def on_board_work_day_counted(self, event: DayCounted) -> None:
-        """Show the counts."""
+        """Show the counts, and count on if the log has grown meanwhile."""
+        self.counting = False
         self.counts_text = event.counts.in_words()
         self.show_floor()
+        self.count_day()
