@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from floorboard.cli.board_options import board_options, board_settings
 from floorboard.cli.compose import ShopPlanner, open_database, open_session
 from floorboard.cli.options import light_option
 from floorboard.floor.clock import SystemClock
@@ -17,6 +18,7 @@ from floorboard.usecases.session import NoShop, Session
 if TYPE_CHECKING:
     import datetime as dt
 
+    from floorboard.screens.settings import BoardSettings
     from floorboard.store.sqlite_store import SqliteStore
 
 DEMO_SPEED = 1.0
@@ -24,7 +26,9 @@ DEMO_SPEED = 1.0
 TOLD_SECONDS = 600.0
 
 
-def open_board(database: str, *, station: str, light: bool, ascii_only: bool) -> None:
+def open_board(
+    database: str, *, station: str, light: bool, ascii_only: bool, settings: BoardSettings
+) -> None:
     """Open the board on the shop's database."""
     try:
         session = open_session(database, station)
@@ -37,7 +41,8 @@ def open_board(database: str, *, station: str, light: bool, ascii_only: bool) ->
         if guided is None:
             return
         session = guided
-    run_board(session, light=light, ascii_only=ascii_only, watched=Path(database).expanduser())
+    watched = Path(database).expanduser()
+    run_board(session, light=light, ascii_only=ascii_only, settings=settings, watched=watched)
 
 
 def guide(database: str, *, station: str, light: bool) -> Session | None:
@@ -62,7 +67,12 @@ def local_zone() -> str:
 
 
 def run_board(
-    session: Session, *, light: bool, ascii_only: bool, watched: Path | None = None
+    session: Session,
+    *,
+    light: bool,
+    ascii_only: bool,
+    settings: BoardSettings,
+    watched: Path | None = None,
 ) -> None:
     """Run the app until it is quit; `watched` is a database to check and back up meanwhile."""
     from floorboard.cli.report_files import ReportFiles
@@ -70,7 +80,9 @@ def run_board(
     from floorboard.screens.app import BoardApp
 
     session.reports = ReportFiles(Path.cwd())
-    app = BoardApp(session, light=light, ascii_only=ascii_only, betterer=Improver())
+    app = BoardApp(
+        session, light=light, ascii_only=ascii_only, settings=settings, betterer=Improver()
+    )
     if watched is None:
         app.run()
         return
@@ -94,12 +106,21 @@ def run_board(
 @light_option
 @click.option("--ascii", "ascii_only", is_flag=True, help="Draw with ASCII characters only.")
 @click.option("--keep", metavar="FILE", help="Keep the demo's database in this new file.")
-def demo(speed: float, light: bool, ascii_only: bool, keep: str | None) -> None:
+@board_options
+def demo(
+    speed: float,
+    light: bool,
+    ascii_only: bool,
+    keep: str | None,
+    confirm_key: str,
+    call_command: str,
+) -> None:
     """Open the board on the demo shop, an ordinary day part-way through.
 
     Nothing you do here is kept, unless you ask for it with --keep. Try: Enter to log what the
     panel says, a mold's number to choose it, - to strike the last entry, ? for all keys.
     """
+    settings = board_settings(confirm_key, call_command)
     with tempfile.TemporaryDirectory(prefix="floorboard-demo-") as folder:
         path = Path(keep) if keep else Path(folder) / "demo.db"
         if path.exists():
@@ -109,7 +130,7 @@ def demo(speed: float, light: bool, ascii_only: bool, keep: str | None) -> None:
 
         session = Session(store, ShopPlanner(), FastClock(start, speed), "demo")
         try:
-            run_board(session, light=light, ascii_only=ascii_only)
+            run_board(session, light=light, ascii_only=ascii_only, settings=settings)
         finally:
             store.close()
 

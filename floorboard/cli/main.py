@@ -10,6 +10,7 @@ import click
 from click.core import ParameterSource
 
 from floorboard import __version__
+from floorboard.cli.board_options import board_options, board_settings
 from floorboard.cli.options import database_option, light_option, station_option
 
 # Command name -> (module, function, one line of help).
@@ -85,9 +86,18 @@ OPTIONS = frozenset({"database", "station"})
 @station_option
 @light_option
 @click.option("--ascii", "ascii_only", is_flag=True, help="Draw with ASCII characters only.")
+@board_options
 @click.version_option(__version__, prog_name="floorboard")
 @click.pass_context
-def cli(ctx: click.Context, database: str, station: str, light: bool, ascii_only: bool) -> None:
+def cli(
+    ctx: click.Context,
+    database: str,
+    station: str,
+    light: bool,
+    ascii_only: bool,
+    confirm_key: str,
+    call_command: str,
+) -> None:
     """The board over a small casting shop.
 
     Without a command it opens the board: every mold with its countdown, what each person does
@@ -103,7 +113,8 @@ def cli(ctx: click.Context, database: str, station: str, light: bool, ascii_only
     if ctx.invoked_subcommand is None:
         from floorboard.cli.board import open_board
 
-        open_board(database, station=station, light=light, ascii_only=ascii_only)
+        settings = board_settings(confirm_key, call_command)
+        open_board(database, station=station, light=light, ascii_only=ascii_only, settings=settings)
 
 
 def main() -> None:
