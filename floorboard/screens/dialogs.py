@@ -1,4 +1,4 @@
-"""Small questions over the screen: choose one of several, or type a value."""
+"""Small questions over the screen: choose one of several, mark some, or type a value."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.content import Content
 from textual.screen import ModalScreen
-from textual.widgets import Input, OptionList, Static
+from textual.widgets import Button, Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 if TYPE_CHECKING:
@@ -38,11 +38,12 @@ class Dialog(ModalScreen[Result]):
     """A question over the screen, never higher than the screen."""
 
     DEFAULT_CSS = DIALOG_CSS
+    around_list = AROUND_LIST
 
     def on_resize(self) -> None:
         """Give the list the room there is."""
         for options in self.query(OptionList):
-            options.styles.max_height = max(3, self.size.height - AROUND_LIST)
+            options.styles.max_height = max(3, self.size.height - self.around_list)
 
 
 class AskChoice(Dialog[str | None]):
@@ -89,6 +90,83 @@ class AskChoice(Dialog[str | None]):
 
     def action_dismiss_none(self) -> None:
         """Leave without choosing."""
+        self.dismiss(None)
+
+
+class AskSeveral(Dialog[list[str] | None]):
+    """Mark any of several, by their digits, by Space or by touch; Enter takes what is marked."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,full_stop", "dismiss_none", "Leave", key_display="Esc"),
+        Binding("enter", "take", "Take", priority=True),
+        Binding("space", "mark", "Mark", priority=True),
+    ]
+    # A longer question, and the button.
+    around_list = AROUND_LIST + 2
+
+    def __init__(self, question: str, choices: Sequence[tuple[str, str]]) -> None:
+        super().__init__(classes="dialog")
+        self._question = question
+        self._choices = list(choices)
+        self._marked: set[str] = set()
+
+    def compose(self) -> ComposeResult:
+        """Lay out the question, its answers and the button that takes them."""
+        with Vertical():
+            yield Static(Content(self._question), classes="question")
+            yield OptionList(
+                *(
+                    Option(self._shown(place), id=key)
+                    for place, (key, _) in enumerate(self._choices)
+                )
+            )
+            yield Button("Take what is marked", id="take", compact=True)
+            yield Static(Content("A digit or Space marks, Enter takes, Esc leaves."))
+
+    def _shown(self, place: int) -> Content:
+        key, text = self._choices[place]
+        mark = "[x]" if key in self._marked else "[ ]"
+        return Content(f"{place + 1:>2}  {mark} {text}")
+
+    def on_mount(self) -> None:
+        """Let keys reach the list."""
+        self.query_one(OptionList).focus()
+
+    def mark(self, place: int) -> None:
+        """Mark an answer, or take its mark away."""
+        self._marked ^= {self._choices[place][0]}
+        options = self.query_one(OptionList)
+        options.replace_option_prompt_at_index(place, self._shown(place))
+        options.highlighted = place
+
+    def on_key(self, event: events.Key) -> None:
+        """Mark by digit."""
+        character = event.character
+        if character and character in "123456789":
+            event.stop()
+            if int(character) <= len(self._choices):
+                self.mark(int(character) - 1)
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """Mark by touch."""
+        self.mark(event.option_index)
+
+    def action_mark(self) -> None:
+        """Mark the answer the arrows are on."""
+        highlighted = self.query_one(OptionList).highlighted
+        if highlighted is not None:
+            self.mark(highlighted)
+
+    def on_button_pressed(self) -> None:
+        """Take what is marked, by touch."""
+        self.action_take()
+
+    def action_take(self) -> None:
+        """Take what is marked."""
+        self.dismiss([key for key, _ in self._choices if key in self._marked])
+
+    def action_dismiss_none(self) -> None:
+        """Leave without answering."""
         self.dismiss(None)
 
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from rich.segment import Segment
+from textual.binding import Binding
 from textual.strip import Strip
 from textual.widget import Widget
 
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from textual import events
+    from textual.screen import Screen
 
 TALL = 3
 
@@ -47,6 +49,21 @@ def floor_items() -> list[KeyItem]:
     ]
     sheet = [item for item in items if item.action == "key_sheet"]
     return [*(item for item in items if item not in sheet), *views, *sheet]
+
+
+def items_of(screen: Screen[Any], wanted: Sequence[str]) -> list[KeyItem]:
+    """Return a screen's own keys by their actions, the most wanted first, and the key sheet last."""
+    by_action: dict[str, Binding] = {}
+    for bound in screen.BINDINGS:
+        if isinstance(bound, Binding):
+            by_action.setdefault(bound.action, bound)
+    items = []
+    for name in wanted:
+        bound = by_action[name]
+        key = bound.key_display or key_name(bound.key)
+        items.append(KeyItem(key, bound.description, bound.action))
+    sheet = [item for item in floor_items() if item.action == "key_sheet"]
+    return [*items, *sheet]
 
 
 def key_name(keys: str) -> str:

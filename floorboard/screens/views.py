@@ -63,6 +63,15 @@ VIEWS: tuple[View, ...] = (
         draws=True,
         in_footer=True,
     ),
+    View(
+        "finishing",
+        "f",
+        "Finishing",
+        "The finishing and drying queue: steps, weighings, air",
+        "finishing_screen.finishing_screen:FinishingScreen",
+        draws=True,
+        in_footer=True,
+    ),
     View("log", "l", "Log", "Search the log, strike any entry", "log_screen.log_screen:LogScreen"),
     View(
         "setup",

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from floorboard.floor import events as e
+from floorboard.screens import casting_keys
 from floorboard.screens.dialogs import AskChoice
-from floorboard.screens.floor_screen import floor_keys
 from tests.board_run import board, press, session_on, settled
 
 
@@ -67,7 +67,7 @@ async def test_a_rejected_casting_frees_its_mold_and_keeps_its_reason(tmp_path):
 
 
 async def test_two_presses_within_a_blink_are_one(tmp_path, monkeypatch):
-    monkeypatch.setattr(floor_keys, "BLINK_SECONDS", 600.0)
+    monkeypatch.setattr(casting_keys, "BLINK_SECONDS", 600.0)
     with session_on(tmp_path / "f.db") as (session, _):
         async with board(session).run_test(size=(80, 24)) as pilot:
             await settled(pilot)
