@@ -27,6 +27,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
         "Print what is out of the molds, and what it waits for.",
     ),
     "quality": ("quality", "quality", "Print what weights, walls, inspections and yields say."),
+    "molds": ("molds", "molds", "Print pulls, care and wear of the molds; when to order new ones."),
     "ticket": ("ticket", "ticket", "Print what to weigh for a batch, reading by reading."),
     "correct": ("correct", "correct", "Say what brings an over-poured batch back in ratio."),
     "working-time": (

@@ -20,6 +20,7 @@ def schemas() -> dict[str, dict[str, Any]]:
     from floorboard.planning.promise import Promise
     from floorboard.planning.whatif import WhatIf
     from floorboard.records.finishing_model import FinishingQueue
+    from floorboard.records.mold_report_model import MoldReport
     from floorboard.records.quality_model import QualityReport
     from floorboard.records.tally_model import Tally
     from floorboard.shop.shop import Shop
@@ -35,6 +36,7 @@ def schemas() -> dict[str, dict[str, Any]]:
         "finishing": FinishingQueue.model_json_schema(),
         **desk_schemas(),
         "quality": QualityReport.model_json_schema(),
+        "molds": MoldReport.model_json_schema(),
         "log": TypeAdapter(list[Entry]).json_schema(),
         "shop": Shop.model_json_schema(),
         "check": TypeAdapter(list[Finding]).json_schema(),

@@ -1,0 +1,249 @@
+"""Pulls, care and wear of the molds from the log, and when a new one must be ordered.
+
+A mold taken out of service and not put back counts as worn out at the pulls it had made; one in
+service as having lasted so far.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+import zoneinfo
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from floorboard.records.mold_life import mold_forecast
+from floorboard.records.mold_report_model import DemandLine, MoldLine, MoldReport, WearNote
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from floorboard.floor import history_rows as h
+    from floorboard.records.mold_life import MoldForecast
+    from floorboard.shop.shop import Shop
+
+# The reason for a reject that tells of the mold's own wear.
+WEAR_REASONS = frozenset({"mold-tear"})
+# Notes shown of each mold.
+MOST_NOTES = 5
+
+
+@dataclass(frozen=True, slots=True)
+class MoldPast:
+    """What is read for the report.
+
+    Parameters
+    ----------
+    pulls
+        Pulls logged of each mold, and those at its last care.
+    recent
+        Pulls of each mold in the last `recent_days` days.
+    missing
+        Castings that open orders still miss, as (local due day, piece, number), earliest first.
+    """
+
+    shop: Shop
+    pieces_of_molds: Mapping[str, str]
+    pulls: Mapping[str, tuple[int, int]]
+    recent: Mapping[str, int]
+    recent_days: int
+    events: Sequence[h.MoldEventRow] = ()
+    notes: Sequence[h.MoldEventRow] = ()
+    wear_rejects: Mapping[str, int] = field(default_factory=dict)
+    missing: Sequence[tuple[dt.date, str, int]] = ()
+
+
+def mold_report(past: MoldPast, now: dt.datetime, lead_days: int) -> MoldReport:
+    """Return the report as of a moment.
+
+    Parameters
+    ----------
+    lead_days
+        From ordering a mold until it can be used.
+    """
+    today = now.astimezone(zoneinfo.ZoneInfo(past.shop.shop.zone)).date()
+    lines = [_line(past, mold, today, lead_days) for mold in _molds(past)]
+    lines.sort(key=lambda line: (line.number or 10**9, line.mold))
+    demand = _demand(past, lines)
+    sentences = [
+        f"{_label(line)} is due for care: {line.pulls_since_care} pulls since the last."
+        for line in lines
+        if line.care_due and line.in_service
+    ]
+    sentences += [
+        _order(line, line.order_by, today)
+        for line in lines
+        if line.order_by is not None and line.order_by <= today + dt.timedelta(days=lead_days)
+    ]
+    sentences += [line.sentence for line in demand if line.short_before is not None]
+    return MoldReport(as_of=now, molds=tuple(lines), demand=demand, sentences=tuple(sentences))
+
+
+def _order(line: MoldLine, by: dt.date, today: dt.date) -> str:
+    when = "now" if by <= today else f"by {day_words(by)}"
+    left = "no pulls" if line.pulls_left == 0 else f"{line.pulls_left} pulls"
+    return f"Order a new mold of {line.name} {when}: {_label(line)} has {left} left."
+
+
+def day_words(date: dt.date) -> str:
+    """Return a day as people write it."""
+    return f"{date.day} {date:%B %Y}"
+
+
+def _molds(past: MoldPast) -> list[str]:
+    return list(dict.fromkeys([*past.shop.molds, *past.pulls]))
+
+
+def _label(line: MoldLine) -> str:
+    return f"Mold {line.number if line.number is not None else line.mold}"
+
+
+def _pulls(past: MoldPast, mold: str) -> int:
+    known = past.shop.molds.get(mold)
+    return (known.pulls if known is not None else 0) + past.pulls.get(mold, (0, 0))[0]
+
+
+def in_service(past: MoldPast, mold: str) -> bool:
+    """Whether a mold is in service: as last logged, else as the shop has it."""
+    logged = [e for e in past.events if e.mold == mold and e.kind != "mold cared for"]
+    if logged:
+        return logged[-1].kind == "mold put back"
+    known = past.shop.molds.get(mold)
+    return known.in_service if known is not None else False
+
+
+def _worn_out(past: MoldPast, mold: str) -> bool:
+    """Whether it was taken out and not put back; one only missing from the shop is not known to be."""
+    if mold in past.shop.molds:
+        return not in_service(past, mold)
+    return any(e.mold == mold and e.kind == "mold taken out" for e in past.events)
+
+
+def _piece(past: MoldPast, mold: str) -> str:
+    known = past.shop.molds.get(mold)
+    return known.piece if known is not None else past.pieces_of_molds.get(mold, "")
+
+
+def _forecast(past: MoldPast, mold: str) -> MoldForecast:
+    """Forecast from all molds of the piece that made a pull."""
+    piece = _piece(past, mold)
+    alike = [m for m in _molds(past) if _piece(past, m) == piece and _pulls(past, m) > 0]
+    known = past.shop.molds.get(mold)
+    label = f"Mold {known.number}" if known is not None else f"Mold {mold}"
+    return mold_forecast(
+        label,
+        _pulls(past, mold),
+        [float(_pulls(past, m)) for m in alike],
+        [_worn_out(past, m) for m in alike],
+    )
+
+
+def _line(past: MoldPast, mold: str, today: dt.date, lead_days: int) -> MoldLine:
+    known = past.shop.molds.get(mold)
+    pulls, forecast = _pulls(past, mold), _forecast(past, mold)
+    logged, at_care = past.pulls.get(mold, (0, 0))
+    care_every = known.care_every if known is not None else None
+    since_care = logged - at_care
+    if known is not None and not any(
+        e.mold == mold and e.kind == "mold cared for" for e in past.events
+    ):
+        # Before the log, a mold is taken to have had its care whenever it was due.
+        since_care += known.pulls % care_every if care_every else known.pulls
+    retire_at = known.retire_at if known is not None else None
+    limits = [limit for limit in (retire_at, forecast.retire_at_pulls) if limit is not None]
+    left = max(0, min(limits) - pulls) if limits else None
+    rate = past.recent.get(mold, 0) / past.recent_days
+    serving = in_service(past, mold)
+    used_up = _day_after(today, left, rate) if serving else None
+    order_by = None if used_up is None else used_up - dt.timedelta(days=lead_days)
+    piece = _piece(past, mold)
+    pieces = past.shop.pieces
+    return MoldLine(
+        mold=mold,
+        number=known.number if known is not None else None,
+        piece=piece,
+        name=pieces[piece].name if piece in pieces else piece,
+        in_service=serving,
+        pulls=pulls,
+        pulls_since_care=since_care,
+        care_every=care_every,
+        care_due=care_every is not None and since_care >= care_every,
+        rejects_for_wear=past.wear_rejects.get(mold, 0),
+        retire_at=retire_at,
+        method=forecast.method,
+        expected_left=forecast.remaining_pulls,
+        advised_pulls=forecast.retire_at_pulls,
+        pulls_left=left,
+        pulls_a_day=rate,
+        used_up_on=used_up,
+        order_by=order_by,
+        sentence=forecast.sentence,
+        notes=_notes(past, mold),
+    )
+
+
+def _day_after(today: dt.date, left: int | None, rate: float) -> dt.date | None:
+    if left == 0:
+        return today
+    if left is None or rate <= 0:
+        return None
+    days = math.floor(left / rate)
+    # Beyond ten years the rate says nothing.
+    return None if days > 3650 else today + dt.timedelta(days=days)
+
+
+def _notes(past: MoldPast, mold: str) -> tuple[WearNote, ...]:
+    rows = [row for row in (*past.events, *past.notes) if row.mold == mold]
+    told = [row for row in rows if row.note or row.kind == "mold taken out"]
+    latest = sorted(told, key=lambda row: row.seq)[-MOST_NOTES:]
+    return tuple(WearNote(at=row.at, what=row.kind, note=row.note) for row in latest)
+
+
+def _demand(past: MoldPast, lines: Sequence[MoldLine]) -> tuple[DemandLine, ...]:
+    """Hold the pulls left in a piece's molds against what open orders still miss, by due day."""
+    found = []
+    for piece in dict.fromkeys(piece for _, piece, _ in past.missing):
+        molds = [line for line in lines if line.piece == piece and line.in_service]
+        lefts = [line.pulls_left for line in molds]
+        left = None if any(one is None for one in lefts) else sum(one or 0 for one in lefts)
+        wants = [(due, number) for due, of, number in past.missing if of == piece]
+        missing = sum(number for _, number in wants)
+        short_before = None
+        so_far = 0
+        for due, number in wants:
+            so_far += number
+            if left is not None and so_far > left:
+                short_before = due
+                break
+        known = past.shop.pieces.get(piece)
+        name = known.name if known is not None else piece
+        found.append(
+            DemandLine(
+                piece=piece,
+                name=name,
+                molds_in_service=len(molds),
+                missing=missing,
+                pulls_left=left,
+                short_before=short_before,
+                sentence=_say(name, len(molds), missing, left, short_before),
+            )
+        )
+    return tuple(found)
+
+
+def _say(
+    name: str, molds: int, missing: int, left: int | None, short_before: dt.date | None
+) -> str:
+    if not molds:
+        return f"No mold of {name} is in service; open orders miss {missing} castings."
+    have = f"The mold of {name} has" if molds == 1 else f"The {molds} molds of {name} have"
+    if left is None:
+        return (
+            f"Open orders miss {missing} castings of {name}; what its molds have left is unknown."
+        )
+    if short_before is None:
+        return f"{have} {left} pulls left; open orders miss {missing}."
+    return (
+        f"{have} {left} pulls left and open orders miss {missing}: a new one is needed before"
+        f" {day_words(short_before)}."
+    )
