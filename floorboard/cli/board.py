@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
     from floorboard.screens.settings import BoardSettings
     from floorboard.store.sqlite_store import SqliteStore
+    from floorboard.usecases.ports import Betterer
 
 DEMO_SPEED = 1.0
 # What is wrong with the database stays on screen for so long.
@@ -78,10 +79,14 @@ def run_board(
     from floorboard.cli.report_files import ReportFiles
     from floorboard.planning.improve import Improver
     from floorboard.screens.app import BoardApp
+    from floorboard.usecases.planner_with_past import BettererWithPast, PlannerWithPast
 
     session.reports = ReportFiles(Path.cwd())
+    betterer: Betterer = Improver()
+    if isinstance(session.planner, PlannerWithPast):
+        betterer = BettererWithPast(betterer, session.planner.past)
     app = BoardApp(
-        session, light=light, ascii_only=ascii_only, settings=settings, betterer=Improver()
+        session, light=light, ascii_only=ascii_only, settings=settings, betterer=betterer
     )
     if watched is None:
         app.run()

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from floorboard.shop.shop import Shop
     from floorboard.store.history import History
     from floorboard.store.sqlite_store import SqliteStore
+    from floorboard.usecases.planner_with_past import PastInUse
 
 
 class ShopPlanner:
@@ -48,8 +49,20 @@ def open_database(database: str, *, read_only: bool = False) -> SqliteStore:
 
 
 def open_session(database: str, station: str, clock: Clock | None = None) -> Session:
-    """Open a session on a database."""
-    return Session(open_database(database), ShopPlanner(), clock or SystemClock(), station)
+    """Open a session on a database, planned with what its past tells."""
+    from floorboard.usecases.planner_with_past import PlannerWithPast
+
+    store = open_database(database)
+    planner = PlannerWithPast(ShopPlanner(), past_in_use(store.path))
+    return Session(store, planner, clock or SystemClock(), station)
+
+
+def past_in_use(database: Path) -> PastInUse:
+    """Return the times in use and what orders have had, read from a database whenever asked."""
+    from floorboard.store.history import History
+    from floorboard.usecases.planner_with_past import PastInUse
+
+    return PastInUse(lambda: History(database))
 
 
 def open_history(database: str) -> tuple[Shop, History]:

@@ -28,6 +28,11 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     ),
     "quality": ("quality", "quality", "Print what weights, walls, inspections and yields say."),
     "molds": ("molds", "molds", "Print pulls, care and wear of the molds; when to order new ones."),
+    "times": (
+        "times",
+        "times",
+        "Print the times learned from the log, and which are planned with.",
+    ),
     "ticket": ("ticket", "ticket", "Print what to weigh for a batch, reading by reading."),
     "correct": ("correct", "correct", "Say what brings an over-poured batch back in ratio."),
     "working-time": (

@@ -46,6 +46,7 @@ def plan(
         while (better := improver.wait(seconds + 5)) is not None:
             drawn_up = better
         improver.close()
+    drawn_up = standing.told(drawn_up)
     if as_json:
         print_json(drawn_up)
         return

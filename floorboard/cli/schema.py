@@ -23,6 +23,7 @@ def schemas() -> dict[str, dict[str, Any]]:
     from floorboard.records.mold_report_model import MoldReport
     from floorboard.records.quality_model import QualityReport
     from floorboard.records.tally_model import Tally
+    from floorboard.records.times_model import TimesReport
     from floorboard.shop.shop import Shop
     from floorboard.store.backup import Backup
     from floorboard.store.verify import Finding
@@ -37,6 +38,7 @@ def schemas() -> dict[str, dict[str, Any]]:
         **desk_schemas(),
         "quality": QualityReport.model_json_schema(),
         "molds": MoldReport.model_json_schema(),
+        "times": TimesReport.model_json_schema(),
         "log": TypeAdapter(list[Entry]).json_schema(),
         "shop": Shop.model_json_schema(),
         "check": TypeAdapter(list[Finding]).json_schema(),

@@ -15,7 +15,9 @@ if TYPE_CHECKING:
     import datetime as dt
 
     from floorboard.floor.floor import Floor
+    from floorboard.planning.plan import Plan
     from floorboard.shop.shop import Shop
+    from floorboard.usecases.planner_with_past import PastInUse
 
 __all__ = ["Standing", "at_option", "demo_option", "shop_option", "standing_shop"]
 
@@ -38,12 +40,17 @@ class Standing:
     shop: Shop
     floor: Floor
     now: dt.datetime
+    past: PastInUse | None = None
+
+    def told(self, plan: Plan) -> Plan:
+        """Return a plan whose orders count what was finished already."""
+        return self.past.told(plan) if self.past is not None else plan
 
 
 def standing_shop(
     database: str, *, shop_file: str | None, at: str | None, of_demo: bool
 ) -> Standing:
-    """Return the shop that was asked for, as it stands.
+    """Return the shop that was asked for, as it stands; the database's with what its past tells.
 
     Raises
     ------
@@ -59,4 +66,10 @@ def standing_shop(
         shop, floor, now = read_shop_file(Path(shop_file)), Floor(), SystemClock().now()
     else:
         shop, floor, now = floor_of_demo_or_database(database, of_demo=of_demo)
-    return Standing(shop, floor, moment_of(at, shop) if at else now)
+    now = moment_of(at, shop) if at else now
+    if shop_file is not None or of_demo:
+        return Standing(shop, floor, now)
+    from floorboard.cli.compose import past_in_use
+
+    past = past_in_use(Path(database).expanduser())
+    return Standing(past.shop(shop, floor, now), floor, now, past)

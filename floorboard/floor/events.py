@@ -404,6 +404,17 @@ class SolutionMade(Event):
     expires: dt.date | None = None
 
 
+class TimesDecided(Event):
+    """It was decided which time of a task the planner uses: learned from the log, or the shop's own.
+
+    `task` names it as the records do, such as "layer owl 2".
+    """
+
+    kind: Literal["times decided"] = "times decided"
+    task: Annotated[str, StringConstraints(min_length=1, max_length=120)]
+    use: Literal["learned", "stated"]
+
+
 class ShopLoaded(Event):
     """The shop's definitions were replaced."""
 
@@ -455,6 +466,7 @@ AnyEvent = Annotated[
     | StockWasted
     | StockCounted
     | SolutionMade
+    | TimesDecided
     | ShopLoaded
     | EntryStruck,
     Field(discriminator="kind"),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeVar
+from typing import TYPE_CHECKING, Concatenate, Literal, ParamSpec, TypeVar
 
 from floorboard.floor.events import CastingBegun
 from floorboard.floor.fold import fold
@@ -143,6 +143,10 @@ class History:
     def pulls_between(self, start: dt.datetime, end: dt.datetime) -> dict[str, int]:
         """Return how many castings begun in `[start, end)` became pulls of each mold."""
         return self._read(quality_rows.pulls_between, start, end)
+
+    def decisions(self) -> dict[str, Literal["learned", "stated"]]:
+        """Return the last decision on which time to plan each task with."""
+        return self._read(quality_rows.decisions)
 
     def castings_at(self, serials: Iterable[str], moment: dt.datetime) -> dict[str, Casting]:
         """Return castings as they stood at a moment: what happened before it, folded.

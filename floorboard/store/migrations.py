@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from floorboard.store.connect import APPLICATION_ID
 from floorboard.store.errors import NewerDatabase, NotADatabase
-from floorboard.store.schema import M001, M002
+from floorboard.store.schema import M001, M002, M003
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -38,8 +38,18 @@ def m002_indexes_for_the_records(db: Database) -> None:
         db.conn.execute(statement)
 
 
+def m003_decisions_on_times(db: Database) -> None:
+    """Where the log says which times to plan with."""
+    for statement in M003:
+        db.conn.execute(statement)
+
+
 # In order; a released one is never edited, removed or moved.
-STEPS: tuple[Step, ...] = (m001_log_and_floor, m002_indexes_for_the_records)
+STEPS: tuple[Step, ...] = (
+    m001_log_and_floor,
+    m002_indexes_for_the_records,
+    m003_decisions_on_times,
+)
 
 
 def applied(connection: sqlite3.Connection) -> list[str]:
@@ -110,7 +120,10 @@ def _holds_something_else(connection: sqlite3.Connection) -> bool:
         " AND name NOT LIKE '_sqlite_migrations%'"
     ).fetchone()[0]
     mark = connection.execute("PRAGMA application_id").fetchone()[0]
-    return bool(count) or mark not in {0, APPLICATION_ID}
+    if mark == APPLICATION_ID:
+        # Another process has just made it, between the looks at its migrations and its tables.
+        return False
+    return bool(count) or mark != 0
 
 
 def _back_up(path: Path, last: str) -> Path:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 from floorboard.floor import history_rows as h
 from floorboard.store.event_log import STANDING
@@ -138,3 +138,12 @@ def pulls_between(
         " AND pull_seq IS NOT NULL GROUP BY mold"
     )
     return dict(connection.execute(sql, (to_text(end), to_text(start))).fetchall())
+
+
+def decisions(connection: sqlite3.Connection) -> dict[str, Literal["learned", "stated"]]:
+    """Return the last decision on which time to plan each task with."""
+    sql = (
+        "SELECT json_extract(data, '$.task'), json_extract(data, '$.use') FROM entries"
+        " INDEXED BY entries_times WHERE kind = 'times decided' AND struck_by IS NULL ORDER BY seq"
+    )
+    return dict(connection.execute(sql).fetchall())

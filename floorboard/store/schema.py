@@ -231,3 +231,6 @@ M002 = (
     WHERE finished_at IS NOT NULL
     """,
 )
+
+# Decisions on times are few; finding them must not take reading the log.
+M003 = ("CREATE INDEX entries_times ON entries (seq) WHERE kind = 'times decided'",)

@@ -113,6 +113,9 @@ def _shop_wide(event: e.AnyEvent, shop: Shop, where: str) -> str:
         case e.SolutionMade():
             made_of = ", ".join(f"{one.grams:g} g {one.material}" for one in event.takings)
             return f"Lot {event.lot} of {event.material} made up, {event.grams:g} g of {made_of}"
+        case e.TimesDecided():
+            whose = "the time learned" if event.use == "learned" else "the shop's own time"
+            return f"Plan {event.task} with {whose}"
         case e.ShopLoaded():
             return f"Shop definitions loaded {('from ' + event.source) if event.source else ''}".rstrip()
         case e.EntryStruck():

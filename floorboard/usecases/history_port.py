@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Literal, Protocol
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -113,6 +113,10 @@ class History(Protocol):
 
     def pulls_between(self, start: dt.datetime, end: dt.datetime) -> dict[str, int]:
         """Return how many castings begun in `[start, end)` became pulls of each mold."""
+        ...
+
+    def decisions(self) -> dict[str, Literal["learned", "stated"]]:
+        """Return the last decision on which time to plan each task with."""
         ...
 
     def castings_at(self, serials: Iterable[str], moment: dt.datetime) -> dict[str, Casting]:

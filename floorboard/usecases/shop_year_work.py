@@ -252,6 +252,7 @@ def _steps(
     """Do a finishing step, together with castings that wait for the same one; return its end."""
     index, step = casting.index, casting.build.piece.route[casting.index]
     session = [casting, *_sharing(year, casting, start, step.together - 1)]
+    seconds += (len(session) - 1) * float(step.each_more)
     end = start + seconds * _SECOND
     serials = tuple(one.truth.serial for one in session)
     year.log(start, hand.name, e.StepBegun(castings=serials, step=index))
