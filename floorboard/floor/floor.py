@@ -73,11 +73,18 @@ class Floor:
         return (batch for batch in batches if not batch.over and self.still_served(batch))
 
     def still_served(self, batch: Batch) -> tuple[Serving, ...]:
-        """Return the layers that a batch can still serve: of castings in their molds, in order."""
+        """Return the layers that a batch can still serve, in order.
+
+        Not those of castings that left their molds, nor those another batch went into.
+        """
         found = []
         for serving in batch.to_serve():
             casting = self.castings.get(serving.casting)
-            if casting is not None and casting.in_mold and serving.layer < len(casting.coats):
+            if casting is None or not casting.in_mold or serving.layer >= len(casting.coats):
+                continue
+            coat = casting.coats[serving.layer]
+            elsewhere = coat.begun_at is not None and coat.batch not in {None, batch.serial}
+            if coat.applied_at is None and not elsewhere:
                 found.append(serving)
         return tuple(found)
 

@@ -11,13 +11,14 @@ from typing import TYPE_CHECKING
 
 from floorboard.floor.waits import next_wait
 from floorboard.planning.day_times import celsius, mix_times
-from floorboard.planning.in_hand import live_batches, live_in_hand, servings_to_come, superseded
+from floorboard.planning.in_hand import live_batches, live_in_hand, superseded
 
 if TYPE_CHECKING:
     import datetime as dt
 
     from floorboard.floor.batch import Batch
     from floorboard.floor.casting import Casting
+    from floorboard.floor.events import Serving
     from floorboard.floor.floor import Floor, InHand
     from floorboard.planning.plan import TaskKind
     from floorboard.planning.time_grid import TimeGrid
@@ -97,13 +98,18 @@ class _Carrier:
         self.applied: dict[tuple[str, int], int] = {}
         # Steps, readying and demolds that are in hand, by casting.
         self.ends: dict[tuple[str, str, int], int] = {}
+        # Until when each person has something in hand, in steps.
+        self.free: dict[str, int] = {}
 
     def carry(self) -> CarriedOn:
         for task in live_in_hand(self.floor, self.moment):
             if task.kind != "batch":
                 self.carry_task(task)
-        for batch in live_batches(self.floor, self.moment):
-            self.carry_batch(batch)
+        live = live_batches(self.floor, self.moment)
+        mixed = [(batch, servings, *self.mix(batch, servings)) for batch, servings in live]
+        # Poured first is what is being poured; whoever has several batches pours them in turn.
+        for batch, servings, wet, ready in sorted(mixed, key=lambda m: not self.pouring(m[1])):
+            self.empty(batch, servings, wet, ready)
         for casting in self.floor.open_castings():
             if casting.set_aside or casting.serial in self.found.missed:
                 continue
@@ -123,6 +129,7 @@ class _Carrier:
         length = _length(self.floor.castings[castings[0]], task, len(castings))
         start = self.grid.at_or_before(task.since)
         end = max(self.grid.up(self.grid.seconds(task.since) + length), self.now)
+        self.busy(task.person, end)
         kind: TaskKind = task.kind  # type: ignore[assignment]
         self.found.works.append(
             FixedWork(kind, task.person, start, end, castings, task.index, None, task.since)
@@ -133,8 +140,17 @@ class _Carrier:
             else:
                 self.ends[serial, kind, task.index] = end
 
-    def carry_batch(self, batch: Batch) -> None:
-        servings = servings_to_come(self.floor, batch, self.gone)
+    def pouring(self, servings: list[Serving]) -> bool:
+        """Return whether the first of these layers is being applied."""
+        first = self.floor.castings[servings[0].casting]
+        return first.coats[servings[0].layer].begun_at is not None
+
+    def busy(self, person: str, step: int) -> None:
+        """Note that a person has something in hand until a step."""
+        self.free[person] = max(step, self.free.get(person, 0))
+
+    def mix(self, batch: Batch, servings: list[Serving]) -> tuple[float, int]:
+        """Carry on the mixing of a batch; return when it is wet, in seconds, and ready, in steps."""
         first = self.floor.castings[servings[0].casting]
         mix = first.build.mixes[batch.mix]
         times = mix_times(mix, self.celsius)
@@ -144,10 +160,9 @@ class _Carrier:
             if batch.wetted_at is not None
             else max(seconds(batch.begun_at) + times.before_wet, now)
         )
-        pouring = first.coats[servings[0].layer].begun_at is not None
         ready = self.grid.up(wet + times.making - times.before_wet)
         person, begun = batch.person or "", self.grid.at_or_before(batch.begun_at)
-        if pouring:
+        if self.pouring(servings):
             ready = min(ready, self.grid.at_or_before(self.begun(first, servings[0].layer)))
         else:
             ready = max(ready, self.now)
@@ -155,12 +170,19 @@ class _Carrier:
             self.found.works.append(
                 FixedWork("batch", person, begun, ready, kept, 0, batch.serial, batch.begun_at)
             )
-        at, poured = ready, []
+            self.busy(person, ready)
+        return wet, ready
+
+    def empty(self, batch: Batch, servings: list[Serving], wet: float, ready: int) -> None:
+        """Place the pours of a batch in hand, one after the other."""
+        person = batch.person or ""
+        at, poured = max(ready, self.free.get(person, 0)), []
         for serving in servings:
             end = self.pour(batch, serving.casting, serving.layer, at)
             if end is not None:
                 at = end
                 poured.append((serving.casting, serving.layer, serving.grams))
+        self.busy(person, at)
         if batch.sets_at is not None and self.grid.moment(at) > batch.sets_at:
             self.found.notes.append(
                 f"Batch {batch.serial} will be past its working time before it is used up; "

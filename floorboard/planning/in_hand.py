@@ -32,41 +32,41 @@ def superseded(floor: Floor) -> set[str]:
     }
 
 
-def live_batches(floor: Floor, now: dt.datetime) -> Iterator[Batch]:
-    """Yield the batches in somebody's hands that can still serve a layer.
+def live_batches(floor: Floor, now: dt.datetime) -> list[tuple[Batch, list[Serving]]]:
+    """Return the batches in somebody's hands, each with the layers it will still serve, in order.
 
     One whose working time is over and that is not being applied has set in the bucket, whether or
-    not that was logged.
+    not that was logged. Of two batches begun for the same layer the later is taken to serve it.
     """
     gone = superseded(floor)
-    for batch in floor.open_batches():
-        servings = servings_to_come(floor, batch, gone)
+    claimed: set[tuple[str, int]] = set()
+    found: list[tuple[Batch, list[Serving]]] = []
+    for batch in reversed(list(floor.open_batches())):
+        servings = [
+            serving
+            for serving in _servings_to_come(floor, batch, gone)
+            if (serving.casting, serving.layer) not in claimed
+        ]
         if batch.person is None or not servings:
             continue
         first = servings[0]
         applying = floor.castings[first.casting].coats[first.layer].begun_at is not None
         if applying or batch.sets_at is None or batch.sets_at > now:
-            yield batch
+            found.append((batch, servings))
+            claimed |= {(serving.casting, serving.layer) for serving in servings}
+    return found[::-1]
 
 
-def servings_to_come(floor: Floor, batch: Batch, gone: set[str]) -> list[Serving]:
-    """Return the layers a batch can still serve, in order: of castings in molds, not set aside.
-
-    `gone` are castings that cannot be in their molds any more.
-    """
-    found = []
-    for serving in batch.to_serve():
-        casting = floor.castings.get(serving.casting)
-        if casting is None or not casting.in_mold or casting.set_aside or casting.serial in gone:
-            continue
-        if serving.layer < len(casting.coats) and casting.coats[serving.layer].applied_at is None:
-            found.append(serving)
-    return found
+def _servings_to_come(floor: Floor, batch: Batch, gone: set[str]) -> Iterator[Serving]:
+    """Yield the layers a batch can still serve, without those of castings set aside or gone."""
+    for serving in floor.still_served(batch):
+        if serving.casting not in gone and not floor.castings[serving.casting].set_aside:
+            yield serving
 
 
 def live_in_hand(floor: Floor, now: dt.datetime) -> Iterator[InHand]:
     """Yield the hands-on tasks begun and not ended, without what was set aside or has set."""
-    live = {batch.serial for batch in live_batches(floor, now)}
+    live = {batch.serial for batch, _ in live_batches(floor, now)}
     gone = superseded(floor)
     for task in floor.all_in_hand():
         if task.kind == "batch":

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from floorboard.planning.build_problem import build_problem
 from floorboard.planning.check_plan import check_plan
 from floorboard.planning.finish_in_gaps import finish_in_gaps
+from floorboard.planning.late_comers import part_late_comers
 from floorboard.planning.lost_windows import lost_windows
 from floorboard.planning.moved_tasks import moved_tasks
 from floorboard.planning.plan import empty_plan
@@ -188,6 +189,7 @@ def plan_of(
     if not solution.found:
         solution = nothing_placed(source)
     sheet = read_solution(shop, floor, source, solution)
+    part_late_comers(source, sheet)
     if finish:
         finish_in_gaps(shop, floor, source, sheet)
     lost, no_place = lost_windows(shop, floor, source, solution)

@@ -120,10 +120,18 @@ def _planned_batch(floor: Floor, plan: Plan, task: PlannedTask) -> Press | None:
     batch = plan.batch(task.batch) if task.batch else None
     if batch is None or batch.fixed:
         return None
+    in_buckets = {
+        (serving.casting, serving.layer)
+        for begun in floor.open_batches()
+        if begun.sets_at is None or begun.sets_at > plan.made_at
+        for serving in floor.still_served(begun)
+    }
     servings = []
     for serving in batch.servings:
         casting = _casting_of(floor, plan, serving.casting)
-        if casting is not None and _waits_for(casting, "layer", serving.layer):
+        if casting is None or not _waits_for(casting, "layer", serving.layer):
+            continue
+        if (casting.serial, serving.layer) not in in_buckets:
             servings.append((casting.serial, serving.layer))
     if not servings:
         return None

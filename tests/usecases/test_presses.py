@@ -156,3 +156,19 @@ def _plan_of_batch(placeholder, mold):
             ),
         ),
     )
+
+
+def test_a_layer_that_already_has_its_batch_is_not_weighed_for_again():
+    plan = _plan_of_batch("c1", "m1")
+    before = to_first_layer()[:2]
+    assert press_planned(floor_of(*before), plan, plan.tasks[0]).kind == "begin batch"
+    floor = floor_of(*before, (6, batch("b1", ("c1", 0))))
+    assert press_planned(floor, plan, plan.tasks[0]) is None
+
+
+def test_a_batch_whose_layer_another_batch_went_into_is_no_longer_in_hand():
+    begun_twice = [(26, batch("b2", ("c1", 1))), (26, batch("b3", ("c1", 1)))]
+    poured = (30, e.LayerApplied(casting="c1", layer=1, batch="b2"))
+    floor = floor_of(*to_first_layer(), *begun_twice, poured)
+    assert list(floor.open_batches()) == []
+    assert floor.in_hand("ana") is None

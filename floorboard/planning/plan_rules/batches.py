@@ -66,12 +66,12 @@ def _used(known: Known, entry: PlannedBatch) -> Iterator[Breach]:
     for place, work in enumerate(pours):
         gap = work.start - at
         # A batch begun on the floor may have to be held until the cure is reached.
-        held = known.batch_is_fact(entry) and place == 0
+        held = known.batch_is_fact(entry)
         allowed = known.walk if place else 0.0
         if gap > allowed + TOLERANCE_SECONDS and not held:
             message = f"Batch {entry.id} stands {span_text(gap)} before {work.what}."
             yield seconds("batch", entry.id, gap, message)
-        if gap < -TOLERANCE_SECONDS and not (held and work.task.fixed):
+        if gap < -TOLERANCE_SECONDS and not (held and place == 0 and work.task.fixed):
             message = (
                 f"{work.what} starts {span_text(-gap)} before batch {entry.id} is free for it."
             )
@@ -130,7 +130,11 @@ def one_wet_batch(known: Known) -> Iterator[Breach]:
                 break
             if work.end <= first:
                 continue
-            if work.task.batch == entry.id or (work.task.fixed and known.batch_is_fact(entry)):
+            if work.task.batch == entry.id:
+                continue
+            # Who has two batches, or a batch and something else, in hand has them by no choice.
+            begun = work.task.fixed or (work.task.batch or "") in known.floor.batches
+            if begun and known.batch_is_fact(entry):
                 continue
             overlap = min(last, work.end) - max(first, work.start)
             if overlap > TOLERANCE_SECONDS:

@@ -12,6 +12,7 @@ from floorboard.planning.plan_rules.breach import (
     seconds,
     span_text,
 )
+from floorboard.planning.time_grid import COARSE_SECONDS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -100,7 +101,8 @@ def _finishing_wait(known: Known, subject: Subject, index: int, work: Work) -> I
         message = f"{work.what} starts {span_text(early)} before the wait before it is over."
         yield seconds("waiting time", subject.serial, early, message)
     by = subject.build.piece.route[index].start_by
-    if by is None or (fact and opens + float(by) < 0):
+    # What closes before the first step of the grid is over as far as any plan can tell.
+    if by is None or (fact and opens + float(by) < COARSE_SECONDS):
         return
     late = work.start - opens - float(by)
     if late > TOLERANCE_SECONDS:
@@ -109,7 +111,10 @@ def _finishing_wait(known: Known, subject: Subject, index: int, work: Work) -> I
 
 
 def finishing_since(known: Known, subject: Subject, index: int) -> tuple[float, float, bool] | None:
-    """Return when the hands-on step before step `index` ends, the passive seconds between, fact."""
+    """Return when the hands-on step before step `index` ends, the passive seconds between, fact.
+
+    The end of a step in hand is a fact, too: no plan can put it elsewhere.
+    """
     route, fact = subject.build.piece.route, subject.fact
     passive, before = 0.0, index - 1
     while before >= 0 and route[before].passive:
@@ -117,7 +122,7 @@ def finishing_since(known: Known, subject: Subject, index: int) -> tuple[float, 
         before -= 1
     planned = subject.steps.get(before) if before >= 0 else subject.demold
     if planned:
-        return planned[0].end, passive, False
+        return planned[0].end, passive, planned[0].task.fixed
     if fact is None:
         return None
     done = fact.steps[before].done_at if before >= 0 else fact.demolded_at
