@@ -30,7 +30,7 @@ class BoardWork(App[None]):
 
     session: Session
     betterer: Betterer | None = None
-    counts_text = ""
+    counts: DayCounts | None = None
     plan_problem = ""
     _counted: object = None
     # One plan and one count at a time: a slow planner must not pile up threads.
@@ -131,6 +131,6 @@ class BoardWork(App[None]):
     def on_board_work_day_counted(self, event: DayCounted) -> None:
         """Show the counts, and count on if the log has grown meanwhile."""
         self.counting = False
-        self.counts_text = event.counts.in_words()
+        self.counts = event.counts
         self.show_floor()
         self.count_day()

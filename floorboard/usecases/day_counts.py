@@ -26,11 +26,13 @@ class DayCounts:
     good: int = 0
     rejected: int = 0
 
-    def in_words(self) -> str:
-        """Return the counts as the top line shows them."""
+    def phrases(self) -> tuple[str, ...]:
+        """Return the counts as the top line shows them, the most wanted first."""
         return (
-            f"today {self.begun} begun, {self.demolded} demolded, "
-            f"{self.good} good, {self.rejected} rejected"
+            f"today {self.good} good",
+            f"{self.rejected} rejected",
+            f"{self.begun} begun",
+            f"{self.demolded} demolded",
         )
 
 

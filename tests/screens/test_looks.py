@@ -93,6 +93,24 @@ def test_every_text_is_legible_on_every_ground(palette: Palette) -> None:
     assert short == {}
 
 
+def in_256(colour: str) -> str:
+    """Return what a terminal of 256 colours shows for a colour."""
+    return Color.parse(colour).downgrade(ColorSystem.EIGHT_BIT).get_truecolor().hex
+
+
+@pytest.mark.parametrize("palette", [looks.DARK, looks.LIGHT, looks.STRONG], ids=lambda p: p.name)
+def test_every_text_is_legible_and_every_ground_distinct_in_256_colours(palette: Palette) -> None:
+    grounds = {name: in_256(colour) for name, colour in palette.grounds.items()}
+    assert len(set(grounds.values())) == 3
+    short = {
+        (ink, ground): round(contrast(in_256(ink_colour), ground_colour), 2)
+        for ink, ink_colour in palette.inks.items()
+        for ground, ground_colour in grounds.items()
+        if contrast(in_256(ink_colour), ground_colour) < LEAST_CONTRAST
+    }
+    assert short == {}
+
+
 @pytest.mark.parametrize("palette", PALETTES.values(), ids=lambda palette: palette.name)
 def test_every_badge_is_legible(palette: Palette) -> None:
     for state, tone in palette.tones.items():

@@ -47,5 +47,6 @@ def test_the_next_day_begins_at_nothing(tmp_path):
         assert counted(session) == DayCounts()
 
 
-def test_the_counts_are_said_in_a_few_words():
-    assert DayCounts(6, 3, 2, 1).in_words() == "today 6 begun, 3 demolded, 2 good, 1 rejected"
+def test_the_counts_are_said_in_phrases():
+    phrases = DayCounts(begun=6, demolded=3, good=2, rejected=1).phrases()
+    assert ", ".join(phrases) == "today 2 good, 1 rejected, 6 begun, 3 demolded"

@@ -111,6 +111,8 @@ class FarScreen(FloorKeys):
         self._said = ("", 0.0)
         self._digits = DigitReader()
         self._zone = ZoneInfo(session.shop.shop.zone)
+        self._call = CallBar(id="call", ascii_only=ascii_only)
+        self._picture = FarPicture(ascii_only=ascii_only)
 
     @property
     def active(self) -> str:  # type: ignore[override]
@@ -121,16 +123,12 @@ class FarScreen(FloorKeys):
 
     def compose(self) -> ComposeResult:
         """Lay out the line that calls, and the picture."""
-        yield CallBar(id="call", ascii_only=self._ascii)
-        yield FarPicture(ascii_only=self._ascii)
-
-    def on_screen_resume(self) -> None:
-        """Show what is next."""
-        self.show_floor()
+        yield self._call
+        yield self._picture
 
     def show_floor(self) -> None:
         """Draw what is next now."""
-        if not self.is_mounted:
+        if not self.laid_out:
             return
         session, now = self.session, self.session.now
         items = far_items(session.shop, session.floor, session.plan, now, self._person, self.chosen)
@@ -138,10 +136,10 @@ class FarScreen(FloorKeys):
             self._changed_at = time.monotonic()
         self._items = items
         said, until = self._said
-        self.query_one(FarPicture).show(items, said if time.monotonic() < until else "")
+        self._picture.show(items, said if time.monotonic() < until else "")
         clock = f"{now.astimezone(self._zone):%H:%M:%S %Z}"
         desk = getattr(self.app, "desk", None)
-        self.query_one(CallBar).show(desk.call if desk is not None else None, now, clock)
+        self._call.show(desk.call if desk is not None else None, now, clock)
 
     # --- keys --------------------------------------------------------------------------------
 

@@ -79,7 +79,12 @@ def far_items(
         A mold keyed by its number goes first, whatever the plan says.
     """
     found = _in_hand(shop, floor, plan, now, person)
-    found += _planned(shop, floor, plan, now, person)
+    # What someone has in hand comes before whatever else is planned for them.
+    free_in = {item.press.person: ahead for ahead, item in found}
+    found += [
+        (max(ahead, free_in.get(item.press.person, ahead)), item)
+        for ahead, item in _planned(shop, floor, plan, now, person)
+    ]
     found.sort(key=lambda pair: pair[0])
     items = [item for _, item in found]
     if not items:
@@ -96,22 +101,23 @@ def far_items(
 def _in_hand(
     shop: Shop, floor: Floor, plan: Plan, now: dt.datetime, person: str | None
 ) -> list[tuple[float, FarItem]]:
-    ends = {(task.person, task.castings, task.index): task.end for task in plan.tasks if task.fixed}
+    ends: dict[str, dt.datetime] = {}
+    for task in plan.tasks:
+        if task.fixed:
+            ends[task.person] = max(task.end, ends.get(task.person, task.end))
     latest: dict[str, InHand] = {}
-    for task in floor.all_in_hand():
-        if person in {None, task.person} and task.person in shop.people:
-            known = latest.get(task.person)
-            if known is None or task.since > known.since:
-                latest[task.person] = task
+    for hand in floor.all_in_hand():
+        if person in {None, hand.person} and hand.person in shop.people:
+            known = latest.get(hand.person)
+            if known is None or hand.since > known.since:
+                latest[hand.person] = hand
     found: list[tuple[float, FarItem]] = []
-    for task in latest.values():
-        press = press_in_hand(floor, task)
+    for hand in latest.values():
+        press = press_in_hand(floor, hand)
         if press is not None:
             item = _item(shop, floor, press, now, starts=None)
-            end = ends.get((press.person, press.castings, press.index))
-            ahead = (end - now).total_seconds() if end is not None else 0.0
-            wet = item.counts.startswith("working") and item.seconds is not None
-            found.append((item.seconds or 0.0 if wet else ahead, item))
+            end = ends.get(press.person)
+            found.append(((end - now).total_seconds() if end is not None else 0.0, item))
     return found
 
 

@@ -6,7 +6,7 @@ Only the rows whose text changed are drawn again.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.segment import Segment
@@ -33,6 +33,7 @@ HEADER_LINES = 1
 STATE_WIDTH = 14
 COUNTDOWN_WIDTH = 7
 NUMBER_WIDTH = 4
+COUNTDOWN_AT = 1 + NUMBER_WIDTH + 2 + STATE_WIDTH
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,15 +101,27 @@ class Board(ScrollView, can_focus=True, inherit_bindings=False):
             self.refresh()
             return
         width, each, scroll = self._width, self._lines_each, self.scroll_offset.y
-        changed = [
-            index
-            for index, (before, after) in enumerate(zip(old, rows, strict=True))
-            if before != after or (before.mold == old_chosen) != (after.mold == chosen)
-        ]
-        for index in changed:
+        for index, (before, after) in enumerate(zip(old, rows, strict=True)):
+            rechosen = (before.mold == old_chosen) != (after.mold == chosen)
             top = HEADER_LINES + index * each - scroll
-            if -each < top < self.size.height:
+            if (before == after and not rechosen) or not -each < top < self.size.height:
+                continue
+            if not rechosen and self._only_counts(before, after):
+                self.refresh(Region(COUNTDOWN_AT, top, COUNTDOWN_WIDTH, 1))
+            else:
                 self.refresh(Region(0, top, width, each))
+
+    def _only_counts(self, before: MoldRow, after: MoldRow) -> bool:
+        """Return whether a row differs in its countdown alone, as most do from second to second."""
+        counted = replace(before, countdown=after.countdown, ribbon=after.ribbon)
+        columns = Columns.at(self._width)
+        return counted == after and (
+            self._strip_of(before, columns.ribbon) == self._strip_of(after, columns.ribbon)
+            and (self._lines_each == 1 or planned_words(before) == planned_words(after))
+        )
+
+    def _strip_of(self, row: MoldRow, width: int) -> str:
+        return ribbon_cells(row.ribbon, width, ribbon_seconds(width), self._ascii)
 
     @property
     def _width(self) -> int:
@@ -216,12 +229,17 @@ class Board(ScrollView, can_focus=True, inherit_bindings=False):
 
     def _second_line(self, row: MoldRow, width: int, chosen: bool, palette: Palette) -> Strip:
         quiet = self._ground(chosen, palette) + palette.quiet_style()
-        words = row.casting
-        if row.ribbon.planned_in is not None and row.who:
-            minutes = max(0, round(row.ribbon.planned_in / 60))
-            words += f"  {row.who} in {minutes} min" if minutes else f"  {row.who} now"
+        words = f"{row.casting}  {planned_words(row)}"
         indent = " " * (1 + NUMBER_WIDTH + 2)
         return Strip([Segment(fit(f"{indent} {words.strip()}", width), quiet)], width)
+
+
+def planned_words(row: MoldRow) -> str:
+    """Return who takes a mold up and when, in whole minutes: "Maia in 4 min"."""
+    if row.ribbon.planned_in is None or not row.who:
+        return ""
+    minutes = max(0, round(row.ribbon.planned_in / 60))
+    return f"{row.who} in {minutes} min" if minutes else f"{row.who} now"
 
 
 def layer_text(row: MoldRow) -> str:

@@ -28,6 +28,16 @@ class FloorKeys(CastingKeys):
 
     chosen: str | None
 
+    laid_out = False
+
+    def on_mount(self) -> None:
+        """Remember that the widgets are there to be shown."""
+        self.laid_out = True
+
+    def on_screen_resume(self) -> None:
+        """Show what has happened while the screen was not there."""
+        self.show_floor()
+
     @abstractmethod
     def choose(self, mold: str | None) -> None:
         """Choose a mold for the keys that follow."""

@@ -23,6 +23,7 @@ from floorboard.screens.floor_screen.next_view import next_panel
 from floorboard.screens.floor_screen.person_panel import PersonPanel
 from floorboard.screens.floor_screen.top_line import TopLine, TopLineView
 from floorboard.screens.key_bar import KeyBar, floor_items
+from floorboard.screens.warning_words import length_words
 from floorboard.usecases.changes import last_to_strike
 from floorboard.usecases.entry_words import entry_words
 
@@ -65,26 +66,23 @@ class FloorScreen(FloorKeys):
         self._message = ""
         self._log_seq = -1
         self._zone = ZoneInfo(session.shop.shop.zone)
+        self._top = TopLine(id="top")
+        self._call = CallBar(id="call", ascii_only=ascii_only)
+        self._panels = [PersonPanel(p, ascii_only=ascii_only) for p in session.shop.people]
+        self._board = Board(id="board", ascii_only=ascii_only)
+        self._log = LogPane(id="foot")
+        self._status = Static("", id="status")
 
     def compose(self) -> ComposeResult:
         """Lay out the screen from top to bottom in the order the eye needs it."""
-        yield TopLine(id="top")
-        yield CallBar(id="call", ascii_only=self.ascii_only)
+        yield self._top
+        yield self._call
         with Horizontal(id="panels"):
-            for person in self.session.shop.people:
-                yield PersonPanel(person, ascii_only=self.ascii_only)
-        yield Board(id="board", ascii_only=self.ascii_only)
-        yield LogPane(id="foot")
-        yield Static("", id="status")
+            yield from self._panels
+        yield self._board
+        yield self._log
+        yield self._status
         yield KeyBar(floor_items(), tall=self.tall_keys)
-
-    def on_mount(self) -> None:
-        """Show the floor at once; plan after the first frame."""
-        self.show_floor()
-
-    def on_screen_resume(self) -> None:
-        """Show what has happened while another view was open."""
-        self.show_floor()
 
     def on_resize(self) -> None:
         """Show as many panels as there is room for."""
@@ -92,11 +90,11 @@ class FloorScreen(FloorKeys):
 
     def show_floor(self) -> None:
         """Draw everything as it stands now."""
-        if not self.is_mounted:
+        if not self.laid_out or not self.size:
             return
         session, now = self.session, self.session.now
         rows = mold_rows(session.shop, session.floor, session.plan, now)
-        self.query_one(Board).show(rows, self.chosen)
+        self._board.show(rows, self.chosen)
         self._show_panels()
         self._show_log()
         self._show_top()
@@ -104,13 +102,13 @@ class FloorScreen(FloorKeys):
 
     def molds_in_order(self) -> list[str]:
         """Return the molds as the board lists them."""
-        return [row.mold for row in self.query_one(Board).rows]
+        return [row.mold for row in self._board.rows]
 
     def _show_panels(self) -> None:
         session, now = self.session, self.session.now
         most = max(1, self.size.width // LEAST_PANEL_WIDTH)
         shown = self._people_shown(most)
-        for panel in self.query(PersonPanel):
+        for panel in self._panels:
             person = panel.person
             panel.display = person in shown
             if person in shown:
@@ -137,7 +135,7 @@ class FloorScreen(FloorKeys):
             return
         self._log_seq = session.floor.last_seq
         latest = session.store.latest(LOG_LINES)
-        self.query_one(LogPane).show(latest, session.shop, session.floor.castings, self._zone)
+        self._log.show(latest, session.shop, session.floor.castings, self._zone)
         last = last_to_strike(session.store, session.station)
         self._strikes = (
             entry_words(last, session.shop, session.floor.castings) if last is not None else ""
@@ -146,33 +144,36 @@ class FloorScreen(FloorKeys):
     def _show_top(self) -> None:
         session = self.session
         now = session.now.astimezone(self._zone)
-        plan_age = (session.now - session.plan.made_at).total_seconds()
-        drying = len(castings_after_mold(session.floor))
-        counts = self.app_counts()
         clock = f"{now:%a %d %b %H:%M:%S %Z}"
         call = self.current_call()
-        top = self.query_one(TopLine)
-        self.query_one(CallBar).show(call, session.now, f"{now:%H:%M:%S %Z}")
+        top = self._top
+        self._call.show(call, session.now, f"{now:%H:%M:%S %Z}")
         if top.display != (call is None):
             top.display = call is None
         top.show(
             TopLineView(
                 shop=session.shop.shop.name,
                 clock=clock,
-                counts=f"{counts}, {drying} after the mold" if counts else "",
-                plan=f"plan {max(0, round(plan_age))} s old, {session.plan.engine}",
+                counts=self._counts(),
                 warning=self.app_warning(),
             )
         )
+
+    def _counts(self) -> tuple[str, ...]:
+        """Return the day's counts and the plan's age, in phrases, the most wanted first."""
+        session = self.session
+        after_mold = len(castings_after_mold(session.floor))
+        age = max(0.0, (session.now - session.plan.made_at).total_seconds())
+        plan = f"plan {length_words(age)} old" if session.plan.tasks else "no plan yet"
+        counts = getattr(self.app, "counts", None)
+        if counts is None:
+            return (plan,)
+        return (*counts.phrases(), f"{after_mold} after the mold", plan)
 
     def current_call(self) -> Call | None:
         """Return what the board calls for, if anything."""
         desk = getattr(self.app, "desk", None)
         return desk.call if isinstance(desk, CallDesk) else None
-
-    def app_counts(self) -> str:
-        """Return the day's counts in a few words."""
-        return str(getattr(self.app, "counts_text", ""))
 
     def app_warning(self) -> str:
         """Return what is wrong with the clock, the plan or the database, if anything is."""
@@ -186,10 +187,9 @@ class FloorScreen(FloorKeys):
             parts.append(f"{self._message}  ", style="bold")
         if self._strikes:
             parts.append(f"[-] would strike: {self._strikes}")
-        status = self.query_one("#status", Static)
         if parts != getattr(self, "_status_shown", None):
             self._status_shown = parts
-            status.update(parts, layout=False)
+            self._status.update(parts, layout=False)
 
     _strikes = ""
 
@@ -215,7 +215,7 @@ class FloorScreen(FloorKeys):
         """Choose a mold for the keys that follow."""
         self.chosen = mold
         if mold is not None:
-            self.query_one(Board).show_row_of(mold)
+            self._board.show_row_of(mold)
         self.show_floor()
 
     def type_digit(self, digit: str) -> None:

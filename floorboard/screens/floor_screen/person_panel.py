@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from rich.text import Text
+from textual.geometry import Region
 from textual.message import Message
 from textual.widget import Widget
 
@@ -42,15 +43,24 @@ class PersonPanel(Widget):
         self.person = person
         self._ascii = ascii_only
         self._panel: NextPanel | None = None
+        self._lines: list[Text] = []
 
     def show(self, panel: NextPanel, active: bool) -> None:
-        """Show a panel."""
+        """Show a panel; draw again only the lines that changed."""
         if active != self.has_class("active"):
             self.set_class(active, "active")
             self.set_class(not active, "other")
-        if panel != self._panel:
-            self._panel = panel
+        if panel == self._panel:
+            return
+        self._panel = panel
+        before, self._lines = self._lines, self._drawn()
+        if len(before) != len(self._lines):
             self.refresh()
+            return
+        width = self.content_size.width
+        for y, (old, new) in enumerate(zip(before, self._lines, strict=True)):
+            if old != new:
+                self.refresh(Region(0, y, width, 1))
 
     def on_click(self) -> None:
         """Say that the panel was tapped."""
@@ -58,16 +68,21 @@ class PersonPanel(Widget):
 
     def render(self) -> RenderableType:
         """Draw the panel."""
+        self._lines = self._drawn()
+        text = Text("\n").join(self._lines)
+        text.no_wrap, text.overflow, text.end = True, "crop", ""
+        return text
+
+    def _drawn(self) -> list[Text]:
+        """Return the panel as lines."""
         panel, width, height = self._panel, self.content_size.width, self.content_size.height
         if panel is None or width < 8:
-            return Text("")
+            return []
         palette = looks.palette_of(self.app.theme)
-        text = Text(no_wrap=True, overflow="crop", end="")
         lines = self._top(panel, width, palette)
         room = height - len(lines)
         lines += self._below(panel, width, room, palette)
-        text.append_text(Text("\n").join(lines[:height]))
-        return text
+        return lines[:height]
 
     def _top(self, panel: NextPanel, width: int, palette: Palette) -> list[Text]:
         """Draw the name, the count in block digits and the task beside it."""

@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from rich.cells import cell_len
 from rich.text import Text
 from textual.widget import Widget
 
+from floorboard.screens import looks
 from floorboard.screens.fit import fit
 
 if TYPE_CHECKING:
@@ -16,12 +18,14 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class TopLineView:
-    """What the top line says; `counts` and `plan` are left out first when it is narrow."""
+    """What the top line says.
+
+    `counts` are phrases; those at the end are left out first when it is narrow.
+    """
 
     shop: str
     clock: str
-    counts: str = ""
-    plan: str = ""
+    counts: tuple[str, ...] = ()
     warning: str = ""
 
 
@@ -40,15 +44,30 @@ class TopLine(Widget):
 
     def render(self) -> RenderableType:
         """Draw what there is room for."""
-        view, width = self._view, self.content_size.width
-        right = f" {view.clock} "
-        middle = f"{view.warning}" if view.warning else view.counts
-        tail = f"  {view.plan}" if view.plan and width >= 110 else ""
-        room = width - len(right)
-        if room < 10:
-            return Text(fit(right.strip(), width), style="bold")
-        shop_room = min(len(view.shop) + 1, max(10, room - len(middle) - len(tail) - 3))
-        rest = room - shop_room - 1
-        left = " " + fit(view.shop, shop_room)
-        body = fit(f" {middle}{tail}", rest) if rest > 0 else ""
-        return Text.assemble((left, "bold"), body, (right, "bold"), no_wrap=True)
+        left, middle, right = laid_out(self._view, self.content_size.width)
+        look = looks.palette_of(self.app.theme)
+        warned = look.badge("closing") if self._view.warning else ""
+        return Text.assemble((left, "bold"), (middle, warned), (right, "bold"), no_wrap=True)
+
+
+LEAST_SHOP = 12
+
+
+def laid_out(view: TopLineView, width: int) -> tuple[str, str, str]:
+    """Return shop, counts or warning, and clock, together exactly `width` cells wide."""
+    right = f" {view.clock} "
+    room = width - cell_len(right)
+    if room < LEAST_SHOP:
+        return "", "", fit(right.strip(), width)
+    shop = f" {view.shop} "
+    if view.warning:
+        shop = fit(shop, min(cell_len(shop), LEAST_SHOP))
+        return shop, fit(f" {view.warning}", room - cell_len(shop)), right
+    shop = fit(shop, min(cell_len(shop), room))
+    middle = ""
+    for phrase in view.counts:
+        longer = f"{middle}, {phrase}" if middle else f" {phrase}"
+        if cell_len(longer) + 1 > room - cell_len(shop):
+            break
+        middle = longer
+    return shop, fit(middle, room - cell_len(shop)), right
