@@ -43,7 +43,21 @@ def _text(tally: Tally) -> bytes:
     return "\n".join((*tally_lines(tally), "")).encode()
 
 
+def _page(tally: Tally) -> bytes:
+    from floorboard.reports.day_page import day_page
+
+    return day_page(tally).encode()
+
+
+def _workbook(tally: Tally) -> bytes:
+    from floorboard.reports.tally_xlsx import tally_xlsx
+
+    return tally_xlsx(tally)
+
+
 KINDS: dict[str, Kind] = {
+    "page": Kind("A page to print, one sheet", ".html", _page),
+    "workbook": Kind("A workbook for the office (XLSX)", ".xlsx", _workbook),
     "csv": Kind("CSV, a line a count, for a sheet", ".csv", _csv),
     "text": Kind("Text, as the command prints it", ".txt", _text),
     "json": Kind("JSON, everything there is", ".json", _json),

@@ -12,6 +12,7 @@ from floorboard.records.kpis import Quantities, UnitTimes, first_pass_ratio, thr
 from floorboard.records.tally_counts import (
     checks,
     count_castings,
+    day_lines,
     reason_counts,
     reject_lines,
     reworks_of,
@@ -72,6 +73,7 @@ def tally_of(past: Past, stretch: Stretch, title: str) -> Tally:
         order=past.order,
         counts=counted.all(),
         pieces=_piece_lines(past, counted, names, stretch),
+        days=day_lines(past, counted, stretch),
         people=people,
         reasons=_reason_lines(past, rejects),
         rejects=rejects,

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import zoneinfo
 from collections import Counter
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from floorboard.records.tally_model import CheckLine, Counts, RejectLine, YieldLine
+from floorboard.records.tally_model import CheckLine, Counts, DayLine, RejectLine, YieldLine
 from floorboard.records.tally_past import stand_at
 from floorboard.records.yields import yield_of
 
@@ -64,6 +65,38 @@ def count_castings(past: Past, stretch: Stretch) -> Counted:
         for serial in last_steps_done(past, kind):
             counted.add(pieces[serial], word)
     return counted
+
+
+def day_lines(past: Past, counted: Counted, stretch: Stretch) -> tuple[DayLine, ...]:
+    """Return the counts of each local day on which something was counted, in order.
+
+    A casting is good on the day of its last step, if it was good at the end of the stretch.
+    """
+    zone = zoneinfo.ZoneInfo(past.shop.shop.zone)
+    days: dict[dt.date, Counter[str]] = {}
+
+    def count(moment: dt.datetime | None, what: str) -> None:
+        if _within(moment, stretch.start, stretch.end) and moment is not None:
+            days.setdefault(moment.astimezone(zone).date(), Counter())[what] += 1
+
+    for row in past.castings:
+        before, after = counted.before[row.serial], counted.after[row.serial]
+        count(row.begun_at, "begun")
+        count(row.demolded_at, "demolded")
+        if after == "good" != before:
+            count(finished_moment(row, past), "good")
+        if after == "scrapped" != before:
+            count(row.rejected_at, "scrapped")
+    return tuple(
+        DayLine(
+            day=day,
+            begun=found["begun"],
+            demolded=found["demolded"],
+            good=found["good"],
+            scrapped=found["scrapped"],
+        )
+        for day, found in sorted(days.items())
+    )
 
 
 def _moves(before: Stand, after: Stand) -> list[str]:

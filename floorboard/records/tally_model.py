@@ -51,6 +51,16 @@ class PieceLine(TallyPart):
     counts: Counts
 
 
+class DayLine(TallyPart):
+    """A local day of the stretch: begun, demolded, and what turned out good and scrapped that day."""
+
+    day: dt.date
+    begun: int
+    demolded: int
+    good: int
+    scrapped: int
+
+
 class PersonLine(TallyPart):
     """One person: what they did, hands used against hands there (worker efficiency, APWT/APAT).
 
@@ -243,6 +253,7 @@ class Tally(TallyPart):
     order: str | None
     counts: Counts
     pieces: tuple[PieceLine, ...]
+    days: tuple[DayLine, ...]
     people: tuple[PersonLine, ...]
     reasons: tuple[ReasonLine, ...]
     rejects: tuple[RejectLine, ...]

@@ -40,6 +40,6 @@ def _text(value: Cell) -> str:
         return f"{value:.6g}"
     if isinstance(value, int):
         return str(value)
-    if isinstance(value, dt.datetime):
+    if isinstance(value, dt.date):
         return value.isoformat()
     return plain_cell(value)

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     from floorboard.records.tally_model import Tally
 
-Cell = str | int | float | bool | dt.datetime | None
+Cell = str | int | float | bool | dt.datetime | dt.date | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +31,7 @@ def tally_tables(tally: Tally) -> Iterator[Table]:
     yield Table("counts", ("count", "castings"), tuple(counts.items()))
     for name in (
         "pieces",
+        "days",
         "people",
         "reasons",
         "rejects",

@@ -63,6 +63,13 @@ def minutes_text(minutes: float) -> str:
     return f"{whole // 60}h{whole % 60:02d}"
 
 
+def bulk_text(grams: float, units: Units = "metric") -> str:
+    """Return a weight that need not be weighed again: from 10 kg up in kilograms."""
+    if units == "metric" and abs(grams) >= 10_000:
+        return f"{grams / 1000:.1f} kg"
+    return weight_text(grams, 1.0 if units == "metric" else 28.349523125, units)
+
+
 def percent(share: float | None) -> str:
     """Return a share in per cent, or a dash."""
     return "-" if share is None else f"{100 * share:.0f} %"
@@ -154,7 +161,7 @@ def _orders(tally: Tally) -> Iterator[str]:
             state_text = f"{state}, {when(line.filled_at, tally)}"
         else:
             state_text = state
-        due = _due(line.due, tally)
+        due = due_words(line.due, tally)
         good = f"{line.good} of {line.quantity}"
         rows.append([line.name, _piece_short(line.piece), good, due, state_text])
     yield from table(["order", "piece", "good", "due", "state"], rows, WIDTH)
@@ -166,7 +173,8 @@ def _piece_short(piece: str) -> str:
     return piece if len(piece) <= 16 else piece[:15] + "…"
 
 
-def _due(due: dt.datetime, tally: Tally) -> str:
+def due_words(due: dt.datetime, tally: Tally) -> str:
+    """Return when an order is due: a day alone where it is due by its end."""
     local = due.astimezone(ZoneInfo(tally.zone))
     if (local.hour, local.minute) == (0, 0):
         # A date means its end, the midnight after it.
@@ -220,7 +228,7 @@ def _materials(tally: Tally, units: Units) -> Iterator[str]:
         [
             line.name,
             *(
-                weight_text(grams, 1.0, units)
+                bulk_text(grams, units)
                 for grams in (
                     line.ticket_grams,
                     line.used_grams,
