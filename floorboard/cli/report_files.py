@@ -56,11 +56,11 @@ def _workbook(tally: Tally) -> bytes:
 
 
 KINDS: dict[str, Kind] = {
-    "page": Kind("A page to print, one sheet", ".html", _page),
-    "workbook": Kind("A workbook for the office (XLSX)", ".xlsx", _workbook),
     "csv": Kind("CSV, a line a count, for a sheet", ".csv", _csv),
     "text": Kind("Text, as the command prints it", ".txt", _text),
     "json": Kind("JSON, everything there is", ".json", _json),
+    "page": Kind("A page to print, one sheet", ".html", _page),
+    "workbook": Kind("A workbook for the office (XLSX)", ".xlsx", _workbook),
 }
 
 
