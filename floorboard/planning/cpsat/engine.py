@@ -28,13 +28,13 @@ POLL_SECONDS = 0.02
 
 @dataclass(frozen=True, slots=True)
 class Budget:
-    """What one solve may take; as in `Limits`."""
+    """What one solve may take, as in `Limits`; without `prove` it is a quick look."""
 
     seconds: float
     deterministic: float | None = None
     seed: int = 1
     workers: int = 1
-    gap: float = 0.0
+    prove: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +76,7 @@ def solve_scene(
     stop
         Asked every 20 ms while the engine runs.
     """
-    return _Stages(SceneModel(scene), start, budget, on_better, stop).run()
+    return _Stages(SceneModel(scene, budget.prove), start, budget, on_better, stop).run()
 
 
 class _Stages:
@@ -170,7 +170,11 @@ class _Stages:
         if self.budget.deterministic is not None:
             left = self.budget.deterministic - self.work
             parameters.max_deterministic_time = max(0.001, left)
-        parameters.relative_gap_limit = self.budget.gap
+        if not self.budget.prove:
+            # A look is over in the time the engine would spend on preparing a long search.
+            parameters.cp_model_probing_level = 0
+            parameters.max_presolve_iterations = 1
+            parameters.symmetry_level = 0
         listener = Listener(self._found)
         ended = threading.Event()
         watch = None

@@ -22,9 +22,15 @@ if TYPE_CHECKING:
 
 
 class SceneModel:
-    """A scene made into a model; `tiers` are what it can minimise, most important first."""
+    """A scene made into a model; `tiers` are what it can minimise, most important first.
 
-    def __init__(self, scene: Scene) -> None:
+    Parameters
+    ----------
+    prove
+        Add the sums of work that help to prove a bound; a quick look does without.
+    """
+
+    def __init__(self, scene: Scene, prove: bool = True) -> None:
         from ortools.sat.python import cp_model
 
         self.scene = scene
@@ -32,7 +38,7 @@ class SceneModel:
         self.variables = Variables(self.model, scene)
         Rules(self.variables).add_all()
         self.tiers = tiers_of(self.variables)
-        add_cuts(self.variables)
+        add_cuts(self.variables, prove)
 
     def placements(self, value: Value, liked: Placements) -> Placements:
         """Return the schedule of a solution.
