@@ -126,7 +126,8 @@ def _circle(edges: list[_Edge], tasks: set[int]) -> list[_Edge]:
     assert last is not None
     for _ in far:
         last = reached[last].before
-    circle, at = [], last
+    circle: list[_Edge] = []
+    at = last
     while not circle or at != last:
         circle.append(reached[at])
         at = reached[at].before

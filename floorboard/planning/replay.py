@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from floorboard.planning.insertion import extend, loss_of, saved_first
+from floorboard.planning.board import Board, board_of
+from floorboard.planning.insertion import extend, lose, loss_of, saved_first
 from floorboard.planning.steps import window
 from floorboard.planning.timetable import AT
 
@@ -39,6 +40,16 @@ def follow(
         if loss_of(facts.layout, anew_left_out) < loss_of(facts.layout, left_out):
             return anew, anew_left_out
     return table, left_out
+
+
+def board_of_plan(facts: Timetable, placements: Placements) -> Board:
+    """Return the board of a schedule that keeps every rule, just as it is."""
+    table, kept = _kept(facts, placements)
+    layout = facts.layout
+    left_out = [index for index in range(len(layout.clusters)) if index not in kept]
+    for index in left_out:
+        lose(table, layout, index)
+    return board_of(table, left_out)
 
 
 def _kept(facts: Timetable, followed: Placements) -> tuple[Timetable, set[int]]:

@@ -32,7 +32,7 @@ DELAY = 12
 SHARES = (0.0, 0.0, 0.1, 0.25)
 """Shares of the tasks that are put later, one drawn for each try."""
 
-WARMTH = 0.02
+WARMTH = 0.01
 """Share of the sum of finishes that a try may be worse by, to begin with."""
 
 MOST_OUT = 4

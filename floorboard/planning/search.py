@@ -6,16 +6,16 @@ to stop, or nothing better can exist; `solve` is the one after the other.
 
 from __future__ import annotations
 
-import random
 import time
 from typing import TYPE_CHECKING
 
-from floorboard.planning.board import Board, board_of
+from floorboard.planning.board import board_of
+from floorboard.planning.contradictions import contradictions
 from floorboard.planning.insert_cluster import Taste
 from floorboard.planning.insertion import complete, facts_of, saved_first, urgency
-from floorboard.planning.layout import Layout
+from floorboard.planning.layout import Layout, mandatory
 from floorboard.planning.replay import follow
-from floorboard.planning.ruin import improve_board
+from floorboard.planning.search_run import SearchRun
 from floorboard.planning.solution import Limits, Solution, Status
 
 if TYPE_CHECKING:
@@ -51,8 +51,16 @@ def first_plan(problem: Problem, followed: Placements | None = None) -> Solution
     else:
         table, left_out = follow(facts, order, followed, Taste())
     if not complete(layout, left_out):
-        return Solution((), (), Status.UNKNOWN, "insertion", runtime_seconds=_since(begin))
-    return _solution(board_of(table, left_out), "insertion", begin, 0)
+        seconds = time.monotonic() - begin
+        return Solution((), (), Status.UNKNOWN, "insertion", runtime_seconds=seconds)
+    board = board_of(table, left_out)
+    return Solution(
+        placements=table.placements(),
+        objective=board.objective,
+        status=Status.FEASIBLE,
+        engine="insertion",
+        runtime_seconds=time.monotonic() - begin,
+    )
 
 
 def solve(
@@ -79,39 +87,27 @@ def improve(
 
     Parameters
     ----------
+    start
+        Any schedule of the problem, or an UNKNOWN solution to begin from nothing.
     on_better
         Told of every schedule better than all before, as it is found.
     stop
         Asked often; the search ends soon after it first says True.
+
+    Returns
+    -------
+    Solution
+        With `conflicts` when it is proved that there is none: which tasks and waits.
     """
-    limits = limits or Limits()
-    begin = time.monotonic()
     layout = Layout(problem)
-    facts = facts_of(layout)
-    table, left_out = follow(facts, urgency(facts), start.placements, Taste())
-
-    def progress() -> float:
-        return 1.0 if stop is not None and stop() else _since(begin) / limits.seconds
-
-    def told(board: Board) -> None:
-        if on_better is not None:
-            on_better(_solution(board, "insertion", begin, limits.seed))
-
-    board = board_of(table, left_out)
-    best = improve_board(board, facts, random.Random(limits.seed), progress, told)
-    return _solution(best, "insertion", begin, limits.seed)
-
-
-def _solution(board: Board, engine: str, begin: float, seed: int) -> Solution:
-    return Solution(
-        placements=board.table.placements(),
-        objective=board.objective,
-        status=Status.FEASIBLE,
-        engine=engine,
-        runtime_seconds=_since(begin),
-        seed=seed,
-    )
-
-
-def _since(begin: float) -> float:
-    return time.monotonic() - begin
+    if not start.found:
+        required = {
+            task
+            for cluster in layout.clusters
+            if mandatory(problem, cluster.group)
+            for task in cluster.tasks
+        }
+        conflicts = tuple(c for c in contradictions(layout) if required & set(c.tasks))
+        if conflicts:
+            return Solution((), (), Status.INFEASIBLE, "waits", conflicts=conflicts)
+    return SearchRun(layout, start, limits or Limits(), on_better, stop).run()

@@ -59,3 +59,21 @@ def moved_tasks(problem: Problem, placements: Placements) -> int:
         ):
             moved += 1
     return moved
+
+
+def gap_of(problem: Problem, objective: tuple[int, ...], bound: tuple[int, ...]) -> float | None:
+    """Return how far an objective is from a proven bound, relative; None without a bound.
+
+    Judged at the first tier where they differ. Worth left out is judged by the worth planned,
+    for that is what is wanted: nine castings of ten possible are a gap of a tenth.
+    """
+    if not bound:
+        return None
+    for tier, (value, least) in enumerate(zip(objective, bound, strict=False)):
+        if value == least:
+            continue
+        if problem.goal is Goal.TIERS and tier in (0, 2):
+            whole = sum(g.worth for g in problem.groups if g.in_hand is (tier == 0))
+            return (value - least) / max(1, whole - least)
+        return (value - least) / max(1, abs(value))
+    return 0.0
