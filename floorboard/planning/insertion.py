@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from floorboard.planning.insert_cluster import Taste, closing, insert
-from floorboard.planning.layout import Layout, mandatory
+from floorboard.planning.layout import Cluster, Layout, mandatory
 from floorboard.planning.timetable import Timetable
 
 if TYPE_CHECKING:
@@ -55,7 +55,17 @@ def urgency(facts: Timetable) -> list[int]:
     return sorted(range(len(layout.clusters)), key=key)
 
 
-def extend(table: Timetable, order: Sequence[int], taste: Taste) -> tuple[Timetable, list[int]]:
+def blank_of(facts: Timetable) -> Timetable:
+    """Return a copy of the facts in which every cluster still has to be placed."""
+    table = facts.copy()
+    for cluster in facts.layout.clusters:
+        table.lose(cluster)
+    return table
+
+
+def extend(
+    table: Timetable, facts: Timetable, order: Sequence[int], taste: Taste
+) -> tuple[Timetable, list[int]]:
     """Place more clusters into a timetable; return it and those left out."""
     layout, left_out = table.layout, []
     full: set[int] = set()
@@ -64,25 +74,25 @@ def extend(table: Timetable, order: Sequence[int], taste: Taste) -> tuple[Timeta
         cluster = layout.clusters[index]
         alike = None if cluster.group is None else groups[cluster.group].alike
         if alike is None or alike not in full:
-            placed = insert(table, cluster, taste)
+            placed = placed_anew(table, facts, cluster, taste)
             if placed is not None:
                 table = placed
                 continue
             if alike is not None:
                 full.add(alike)
         left_out.append(index)
-        lose(table, layout, index)
     return table, left_out
 
 
-def lose(table: Timetable, layout: Layout, index: int) -> None:
-    """Take the traces of an absent cluster out of a timetable: its facts and its holds."""
-    cluster = layout.clusters[index]
-    for task in cluster.tasks:
-        if table.placed[task] is not None:
-            table.abandon(task)
-    for hold in cluster.holds:
-        table.keep_lost(hold)
+def placed_anew(
+    table: Timetable, facts: Timetable, cluster: Cluster, taste: Taste
+) -> Timetable | None:
+    """Return a timetable with an absent cluster in it; None, and all as it was, if impossible."""
+    table.find(cluster, facts)
+    placed = insert(table, cluster, taste)
+    if placed is None:
+        table.lose(cluster)
+    return placed
 
 
 def saved_first(facts: Timetable, order: list[int], taste: Taste) -> tuple[Timetable, list[int]]:
@@ -91,14 +101,15 @@ def saved_first(facts: Timetable, order: list[int], taste: Taste) -> tuple[Timet
     best: tuple[Timetable, list[int]] | None = None
     best_loss = 0
     for _ in range(MOST_RESTARTS):
-        table, left_out = extend(facts.copy(), order, taste)
+        table, left_out = extend(blank_of(facts), facts, order, taste)
         lost = [index for index in left_out if _weight(layout, index)]
         loss = loss_of(layout, lost)
         if best is None or loss < best_loss:
             best, best_loss = (table, left_out), loss
-        if not lost:
+        moved = lost + [index for index in order if index not in lost]
+        if moved == order:
             break
-        order = lost + [index for index in order if index not in lost]
+        order = moved
     assert best is not None
     return best
 

@@ -54,6 +54,8 @@ class Cluster:
     simple
         A chain whose waits are exact and whose holds and demands are of different stations, so
         that all its tasks can be chosen before any is placed.
+    past
+        Whether it has work in hand, or holds that stay when it is absent.
     earliest
         READY of each task by releases and waits alone.
     """
@@ -68,6 +70,7 @@ class Cluster:
     chain: bool
     tree: bool
     simple: bool
+    past: bool
     earliest: tuple[int, ...]
 
 
@@ -276,6 +279,8 @@ def _cluster(
         chain=chain,
         tree=not strict and len({j for _, j, _, _ in edges}) == len(edges),
         simple=chain and not strict and len(stations) == len(set(stations)),
+        past=any(problem.tasks[task].fixed_start is not None for task in tasks)
+        or any(hold.lost_until is not None for hold in holds),
         earliest=tuple(earliest[task] for task in order),
     )
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from floorboard.planning.board import Board, board_of
-from floorboard.planning.insertion import extend, lose, loss_of, saved_first
+from floorboard.planning.insertion import blank_of, extend, loss_of, saved_first
 from floorboard.planning.steps import window
 from floorboard.planning.timetable import AT
 
@@ -34,7 +34,7 @@ def follow(
     When following costs something in hand, the whole is planned anew and the better is taken.
     """
     table, kept = _kept(facts, followed)
-    table, left_out = extend(table, [index for index in order if index not in kept], taste)
+    table, left_out = extend(table, facts, [index for index in order if index not in kept], taste)
     if loss_of(facts.layout, left_out):
         anew, anew_left_out = saved_first(facts, order, taste)
         if loss_of(facts.layout, anew_left_out) < loss_of(facts.layout, left_out):
@@ -47,8 +47,6 @@ def board_of_plan(facts: Timetable, placements: Placements) -> Board:
     table, kept = _kept(facts, placements)
     layout = facts.layout
     left_out = [index for index in range(len(layout.clusters)) if index not in kept]
-    for index in left_out:
-        lose(table, layout, index)
     return board_of(table, left_out)
 
 
@@ -61,37 +59,28 @@ def _kept(facts: Timetable, followed: Placements) -> tuple[Timetable, set[int]]:
         if all(_known(facts, followed, task) for task in cluster.tasks)
     }
     for _ in range(MOST_PASSES):
-        table = facts.copy()
-        broken = _rebuild(table, followed, whole)
+        table = blank_of(facts)
+        broken = _rebuild(table, facts, followed, whole)
         if not broken:
             return table, whole
         whole -= broken
-    return facts.copy(), set()
+    return blank_of(facts), set()
 
 
 def _known(facts: Timetable, followed: Placements, task: int) -> bool:
     return facts.placed[task] is not None or (task < len(followed) and followed[task] is not None)
 
 
-def _rebuild(table: Timetable, followed: Placements, whole: set[int]) -> set[int]:
+def _rebuild(table: Timetable, facts: Timetable, followed: Placements, whole: set[int]) -> set[int]:
     """Place the tasks of the clusters given as in the plan; return the clusters that broke."""
     layout = table.layout
     wanted = []
     for index in whole:
+        table.find(layout.clusters[index], facts)
         for task in layout.clusters[index].tasks:
             placement = followed[task] if table.placed[task] is None else None
             if placement is not None:
                 wanted.append((placement.start, task))
-    # What is in a mold and has to be placed anew keeps its units until then, perhaps for good.
-    in_the_way = [
-        hold
-        for index, cluster in enumerate(layout.clusters)
-        if index not in whole
-        for hold in cluster.holds
-        if hold.lost_until is not None
-    ]
-    for hold in in_the_way:
-        table.keep_lost(hold)
     broken: set[int] = set()
     for _, task in sorted(wanted):
         placement = followed[task]
@@ -109,8 +98,6 @@ def _rebuild(table: Timetable, followed: Placements, whole: set[int]) -> set[int
             if table.station_full(hold.station, hold.units) & window(start, end):
                 broken.add(index)
             table.hold(hold)
-    for hold in in_the_way:
-        table.drop_lost(hold)
     return broken
 
 

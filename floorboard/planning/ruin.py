@@ -11,16 +11,16 @@ import math
 from typing import TYPE_CHECKING
 
 from floorboard.planning.board import Board, board_of
-from floorboard.planning.insert_cluster import Taste, insert
-from floorboard.planning.insertion import lose
+from floorboard.planning.insert_cluster import Taste
+from floorboard.planning.insertion import placed_anew
 from floorboard.planning.layout import mandatory
 from floorboard.planning.neighbourhoods import draw_freed, draw_offered
 
 if TYPE_CHECKING:
     import random
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Collection
 
-    from floorboard.planning.layout import Cluster, Layout
+    from floorboard.planning.layout import Layout
     from floorboard.planning.timetable import Timetable
 
 PATIENCE = (0, 3, 6, 12, 25, 50)
@@ -104,9 +104,9 @@ def _try(board: Board, facts: Timetable, rng: random.Random) -> Board | None:
     for index in _again(board, out, rng):
         cluster = layout.clusters[index]
         alike = board.alike(index)
-        if index in left_out:
-            _find_again(table, cluster, facts)
-        placed = insert(table, cluster, taste) if alike is None or alike not in failed else None
+        placed = None
+        if alike is None or alike not in failed:
+            placed = placed_anew(table, facts, cluster, taste)
         if placed is not None:
             table = placed
             left_out.discard(index)
@@ -116,19 +116,11 @@ def _try(board: Board, facts: Timetable, rng: random.Random) -> Board | None:
         if alike is not None:
             failed.add(alike)
         left_out.add(index)
-        lose(table, layout, index)
     return board_of(table, left_out)
 
 
-def _find_again(table: Timetable, cluster: Cluster, facts: Timetable) -> None:
-    for task in cluster.tasks:
-        table.restore(task, facts)
-    for hold in cluster.holds:
-        table.drop_lost(hold)
-
-
-def take_out(table: Timetable, clusters: Iterable[int]) -> None:
-    """Take placed clusters, with all that rides on their batches, out; their facts stay."""
+def take_out(table: Timetable, clusters: Collection[int]) -> None:
+    """Take placed clusters out, with all that rides on their batches, and count them as absent."""
     tasks = table.layout.problem.tasks
     starts = []
     for index in clusters:
@@ -141,6 +133,8 @@ def take_out(table: Timetable, clusters: Iterable[int]) -> None:
                 starts.append((placed[0], task))
     for _, task in sorted(starts, reverse=True):
         table.take_out(task)
+    for index in clusters:
+        table.lose(table.layout.clusters[index])
 
 
 def _again(board: Board, out: set[int], rng: random.Random) -> list[int]:

@@ -11,6 +11,7 @@ from floorboard.planning.board import Board, board_of
 from floorboard.planning.insert_cluster import Taste
 from floorboard.planning.insertion import complete, facts_of, urgency
 from floorboard.planning.neighbourhoods import draw_freed, draw_offered
+from floorboard.planning.network import Goal
 from floorboard.planning.replay import board_of_plan, follow
 from floorboard.planning.ruin import improve_board
 from floorboard.planning.solution import Limits, Solution, Status
@@ -71,7 +72,8 @@ class SearchRun:
     def run(self) -> Solution:
         """Search until the limits are reached, and return the best."""
         status = Status.UNKNOWN
-        if self.best is not None and len(self.layout.clusters) > 1:
+        choices = self.layout.problem.goal is Goal.TIERS and len(self.layout.clusters) > 1
+        if self.best is not None and choices:
             # Following instead of taking over: what was left out may find a place now.
             table, left_out = follow(self.facts, urgency(self.facts), self.best, Taste())
             if complete(self.layout, left_out):
@@ -143,9 +145,9 @@ class SearchRun:
             if left is not None and left <= 0:
                 return
             if board is None or looked_at is not self.best:
-                assert self.best is not None
-                self.best = looked_at = sorted_out(self.layout, self.best)
-                board = board_of_plan(self.facts, self.best)
+                self._sort()
+                looked_at = self.best
+                board = board_of_plan(self.facts, looked_at or ())
             freed = draw_freed(board, self.rng, size) | set(draw_offered(board, self.rng, 1))
             seconds = min(LOOK_SECONDS, max(0.02, self.limits.seconds - self._passed()))
             ticks = LOOK_TICKS if left is None else min(LOOK_TICKS, left)
@@ -159,8 +161,8 @@ class SearchRun:
         from floorboard.planning.cpsat.engine import solve_scene
         from floorboard.planning.cpsat.scene import scene_of
 
-        if board is None and self.best is not None:
-            self.best = sorted_out(self.layout, self.best)
+        if board is None:
+            self._sort()
         scene = scene_of(self.facts, free, None if board is None else board.table)
         outcome = solve_scene(
             scene, self.best, budget, lambda better: self._adopt(better, "exact"), self.stop
@@ -169,6 +171,12 @@ class SearchRun:
         if outcome.placements is not None:
             self._adopt(outcome.placements, "exact")
         return outcome
+
+    def _sort(self) -> None:
+        """Deal the best out to interchangeable groups in order, as the exact model has them."""
+        if self.best is not None:
+            self.best = sorted_out(self.layout, self.best)
+            self.objective = objective_of(self.layout.problem, self.best)
 
     def _adopt(self, placements: Placements, engine: str) -> None:
         """Make a schedule the best when it is, and say so."""

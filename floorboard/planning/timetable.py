@@ -14,7 +14,7 @@ from floorboard.planning.steps import fits, window
 from floorboard.planning.usage import Usage
 
 if TYPE_CHECKING:
-    from floorboard.planning.layout import Layout
+    from floorboard.planning.layout import Cluster, Layout
     from floorboard.planning.network import Hold, Task
     from floorboard.planning.solution import Placements
 
@@ -290,11 +290,6 @@ class Timetable:
         """Give back the units of a hold whose tasks are still placed."""
         self._usage[hold.station].remove(*self.hold_span(hold), hold.units)
 
-    def keep_lost(self, hold: Hold) -> None:
-        """Take the units that stay held because the group of a hold is absent."""
-        if hold.lost_until is not None and not isinstance(hold.start, Moment):
-            self._usage[hold.station].add(hold.start, hold.lost_until, hold.units)
-
     def hold_span(self, hold: Hold) -> tuple[int, int]:
         """Return the stretch of a hold whose tasks are placed."""
         end = self.layout.problem.horizon if hold.end is None else self._edge(hold.end)
@@ -307,30 +302,60 @@ class Timetable:
         assert placed is not None
         return placed[AT[edge.anchor]] + edge.offset
 
-    def abandon(self, index: int) -> None:
-        """Forget a fact's batch, for its group is absent; its person stays busy."""
+    def lose(self, cluster: Cluster) -> None:
+        """Count a cluster with a past as absent, until it is found again.
+
+        Its facts keep their people and stations busy, but nothing may ride on their batches, and
+        what stays held when it is lost is held.
+        """
+        if not cluster.past:
+            return
+        for index in cluster.tasks:
+            self._abandon(index)
+        for hold in cluster.holds:
+            if hold.lost_until is not None and not isinstance(hold.start, Moment):
+                self._usage[hold.station].add(hold.start, hold.lost_until, hold.units)
+
+    def find(self, cluster: Cluster, facts: Timetable) -> None:
+        """Undo `lose`, so that the rest of the cluster can be placed.
+
+        Parameters
+        ----------
+        facts
+            The timetable with all the work in hand.
+        """
+        if not cluster.past:
+            return
+        for index in cluster.tasks:
+            self._restore(index, facts)
+        for hold in cluster.holds:
+            if hold.lost_until is not None and not isinstance(hold.start, Moment):
+                self._usage[hold.station].remove(hold.start, hold.lost_until, hold.units)
+
+    def _abandon(self, index: int) -> None:
+        """Forget a fact and its batch; its person stays busy."""
         task, placed = self.layout.problem.tasks[index], self.placed[index]
         self.placed[index] = None
         if placed is None or placed[3] is None or task.family is None:
             return
         if self._wet.pop((placed[3], placed[2]), None) is not None:
-            self._close(task.family, placed[3], placed[2], placed[1])
+            self._close(task.family, placed[3], placed[2], self._first(placed))
 
-    def restore(self, index: int, facts: Timetable) -> None:
-        """Put back a fact that was abandoned, with its batch as far as facts go."""
+    def _restore(self, index: int, facts: Timetable) -> None:
+        """Put back a fact, with its batch as far as facts go."""
         task, placed = self.layout.problem.tasks[index], facts.placed[index]
         self.placed[index] = placed
         if placed is None or placed[3] is None or task.family is None:
             return
         wet = facts._wet.get((placed[3], placed[2]))
-        if wet is not None:
+        if wet is not None and wet[0] == index:
             self._wet[placed[3], placed[2]] = wet
-            self._offer(task.family, placed[3], placed[2], placed[1])
+            self._offer(task.family, placed[3], placed[2], facts._first(placed))
 
-    def drop_lost(self, hold: Hold) -> None:
-        """Undo `keep_lost`."""
-        if hold.lost_until is not None and not isinstance(hold.start, Moment):
-            self._usage[hold.station].remove(hold.start, hold.lost_until, hold.units)
+    def _first(self, placed: Placed) -> int:
+        """Return READY of the leader of a placed task's batch."""
+        leader = self.placed[placed[5]]
+        return placed[1] if leader is None else leader[1]
 
     def take_out(self, index: int) -> None:
         """Remove a placed task that no other follows."""

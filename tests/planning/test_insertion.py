@@ -107,11 +107,11 @@ def test_a_plan_is_followed_as_far_as_it_fits_when_time_has_moved_on(
 
 @settings(max_examples=80, deadline=None)
 @given(networks())
-def test_sorting_interchangeable_groups_changes_no_worth(problem: Problem) -> None:
+def test_sorting_interchangeable_groups_costs_nothing(problem: Problem) -> None:
     plan = first_plan(problem)
     dealt = sorted_out(Layout(problem), plan.placements)
     assert check_placements(problem, dealt) == []
-    assert objective_of(problem, dealt)[:4] == plan.objective[:4]
+    assert objective_of(problem, dealt) <= plan.objective
 
 
 def test_two_castings_share_their_batches() -> None:

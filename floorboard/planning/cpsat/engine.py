@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from floorboard.planning.cpsat.hints import add_hints
 from floorboard.planning.cpsat.model import SceneModel
 from floorboard.planning.cpsat.objective import digits, weights
+from floorboard.planning.network import Goal
 from floorboard.planning.solution import Status
 from floorboard.planning.tiers import objective_of
 
@@ -160,7 +161,8 @@ class _Stages:
 
         from floorboard.planning.cpsat.listener import Listener
 
-        if self.best is not None:
+        # For a makespan the engine's own search is quicker than one that starts from a poor hint.
+        if self.best is not None and self.model.scene.problem.goal is Goal.TIERS:
             add_hints(self.model, self.best)
         solver = cp_model.CpSolver()
         parameters = solver.parameters
