@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, get_args
-
-import tomlkit
-from tomlkit.exceptions import TOMLKitError
 
 from floorboard.shop.errors import FloorboardError, ShopFileError
 from floorboard.shop.file import read_shop
-from floorboard.shop.file_writing import field_toml, write_shop
-from floorboard.shop.quantities import Quantity
+from floorboard.shop.file_writing import write_shop
 from floorboard.shop.shop import Settings, Shop
+from floorboard.usecases.form_fields import FormField, form_field, toml_of_typed
 
 if TYPE_CHECKING:
     from pydantic import BaseModel
+
+    from floorboard.floor.floor import Floor
 
 SECTIONS = (
     "shop",
@@ -37,17 +35,6 @@ class EditRefused(FloorboardError):
     """A change that would leave the shop with mistakes; one sentence for each."""
 
 
-@dataclass(frozen=True, slots=True)
-class FormField:
-    """One field of a definition: its name, what is typed, what it is about."""
-
-    name: str
-    text: str
-    about: str
-    required: bool
-    nested: bool
-
-
 def model_of(section: str) -> type[BaseModel]:
     """Return the model of a section's entries."""
     if section == "shop":
@@ -61,6 +48,34 @@ def entries_of(shop: Shop, section: str) -> dict[str, Any]:
     return {"shop": shop.shop} if section == "shop" else dict(getattr(shop, section))
 
 
+def id_problem(key: str) -> str | None:
+    """Return what is wrong with an entry's id, if anything is."""
+    if _ID.fullmatch(key.strip()):
+        return None
+    return f"Found the name {key[:50]!r}; use up to 40 lower-case letters, digits and hyphens."
+
+
+def entry_line(shop: Shop, section: str, key: str) -> str:
+    """Return what a list shows of an entry besides its id: its name, or what it is about."""
+    entry = entries_of(shop, section)[key]
+    match section:
+        case "molds":
+            away = "" if entry.in_service else ", out of service"
+            return f"mold {entry.number} of {_name(shop.pieces, entry.piece)}{away}"
+        case "orders":
+            what = f"{entry.quantity} of {_name(shop.pieces, entry.piece)}, due {entry.due}"
+            return f"{entry.name}: {what}" if entry.name else what
+        case "stations":
+            return f"{entry.name}, {entry.places} place{'' if entry.places == 1 else 's'}"
+        case _:
+            return str(entry.name or "")
+
+
+def _name(entries: dict[str, Any], key: str) -> str:
+    found = entries.get(key)
+    return str(found.name) if found is not None else key
+
+
 def form_of(shop: Shop, section: str, key: str | None) -> tuple[FormField, ...]:
     """Return the fields of an entry, or of a new one if `key` is None or not there."""
     model = model_of(section)
@@ -70,24 +85,8 @@ def form_of(shop: Shop, section: str, key: str | None) -> tuple[FormField, ...]:
         value = getattr(entry, name) if entry is not None else None
         if value is None and not field.is_required():
             value = field.get_default(call_default_factory=True, validated_data={})
-        text = "" if value is None else _typed(name, value)
-        nested = "\n" in text or _is_nested(value, str(field.annotation))
-        about = field.description or name.replace("_", " ")
-        fields.append(FormField(name, text, about, field.is_required(), nested))
+        fields.append(form_field(shop, model, name, value))
     return tuple(fields)
-
-
-def _is_nested(value: Any, annotation: str) -> bool:
-    return isinstance(value, tuple | dict) or "tuple" in annotation or "dict" in annotation
-
-
-def _typed(name: str, value: Any) -> str:
-    """Return a value as it is typed into a form: TOML, but texts without their quotes."""
-    if isinstance(value, Quantity):
-        return value.text
-    if isinstance(value, str):
-        return value
-    return field_toml(name, value)
 
 
 def put_entry(shop: Shop, section: str, key: str, typed: dict[str, str]) -> Shop:
@@ -98,18 +97,16 @@ def put_entry(shop: Shop, section: str, key: str, typed: dict[str, str]) -> Shop
     EditRefused
         With every mistake the change would bring, a sentence each.
     """
-    if section != "shop" and not _ID.fullmatch(key):
-        raise EditRefused(
-            f"Found the name {key[:50]!r}; use up to 40 lower-case letters, digits and hyphens."
-        )
+    if section != "shop" and (problem := id_problem(key)):
+        raise EditRefused(problem)
     header = "[shop]" if section == "shop" else f"[{section}.{key}]"
     fragment = [header]
     model = model_of(section)
     for name in model.model_fields:
         text = typed.get(name, "").strip()
         if text:
-            fragment.append(f"{name} = {_toml_of(text, _kinds(model, name))}")
-    return _read(_without(shop, section, key), fragment)
+            fragment.append(f"{name} = {toml_of_typed(model, name, text)}")
+    return _read(_without(shop, section, key), fragment, header.strip("[]"))
 
 
 def drop_entry(shop: Shop, section: str, key: str) -> Shop:
@@ -122,15 +119,27 @@ def drop_entry(shop: Shop, section: str, key: str) -> Shop:
     """
     if section == "shop":
         raise EditRefused("The shop's own settings cannot be removed.")
-    return _read(_without(shop, section, key), [])
+    return _read(_without(shop, section, key), [], f"{section}.{key}")
 
 
-def _read(rest: str, fragment: list[str]) -> Shop:
+def held_up(shop: Shop, floor: Floor, section: str, key: str) -> str | None:
+    """Return why an entry cannot be removed just now: it has work in hand or holds a casting."""
+    if section == "molds" and (casting := floor.casting_in(key)) is not None:
+        number = shop.molds[key].number
+        return f"Mold {number} holds casting {casting.serial}. Demold it or scrap it first."
+    if section == "people" and floor.in_hand(key) is not None:
+        return f"{shop.people[key].name} has work in hand. Finish or strike it first."
+    return None
+
+
+def _read(rest: str, fragment: list[str], place: str) -> Shop:
     try:
         return read_shop(rest + "\n" + "\n".join(fragment) + "\n", FORM)
     except ShopFileError as error:
         sentences = [re.sub(rf"^{FORM}, line \d+(, |: )", "", p.sentence) for p in error.problems]
-        raise EditRefused("\n".join(sentences)) from None
+        # What is wrong with the form's own fields is said by their names alone.
+        sentences = [sentence.removeprefix(f"{place}.") for sentence in sentences]
+        raise EditRefused("\n".join(dict.fromkeys(sentences))) from None
 
 
 def _without(shop: Shop, section: str, key: str) -> str:
@@ -139,25 +148,3 @@ def _without(shop: Shop, section: str, key: str) -> str:
         return text[text.index("\n# ", text.index("[shop]")) :]
     kept = {name: entry for name, entry in getattr(shop, section).items() if name != key}
     return write_shop(shop.model_copy(update={section: kept}))
-
-
-def _kinds(model: type[BaseModel], name: str) -> set[str]:
-    """Return the JSON types a field takes, dates as "date"."""
-    schema = model.model_json_schema()["properties"][name]
-    choices = schema.get("anyOf", [schema])
-    return {
-        "date" if choice.get("format", "").startswith("date") else choice.get("type", "object")
-        for choice in choices
-    }
-
-
-def _toml_of(text: str, kinds: set[str]) -> str:
-    """Return typed text as a TOML value: as it stands where the field takes one, else quoted."""
-    bare = bool(kinds - {"string", "null"}) or text.startswith(("[", "{"))
-    if bare:
-        try:
-            tomlkit.parse(f"value = {text}\n")
-        except TOMLKitError:
-            return str(tomlkit.string(text).as_string())
-        return text
-    return str(tomlkit.string(text).as_string())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -11,11 +12,16 @@ from floorboard.shop.errors import FloorboardError, ShopFileError
 from floorboard.shop.file import read_shop
 
 if TYPE_CHECKING:
+    from floorboard.shop.errors import Problem
     from floorboard.shop.shop import Shop
 
 
 class AnswersRefused(FloorboardError):
-    """Answers a shop cannot be made of; one sentence for each."""
+    """Answers a shop cannot be made of; one sentence for each, and the keys of their questions."""
+
+    def __init__(self, problems: list[tuple[str, str]]) -> None:
+        self.keys = tuple(dict.fromkeys(key for key, _ in problems if key))
+        super().__init__("\n".join(dict.fromkeys(said for _, said in problems)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +53,26 @@ QUESTIONS: tuple[Question, ...] = (
     Question("recoat", "By when must the next be in, or 'none' if any time will do?", "45 min"),
     Question("full", "How long from the last layer to demold?", "45 min"),
 )
+# Where in the shop each answer stands.
+FIELDS = {
+    "shop.name": "shop",
+    "shop.zone": "zone",
+    "people.me.name": "person",
+    "people.me.shifts[1]": "end",
+    "people.me.shifts[1].start": "start",
+    "people.me.shifts[1].end": "end",
+    "materials.powder.name": "powder",
+    "materials.liquid.name": "liquid",
+    "mixes.mix.working_time": "working",
+    "mixes.mix.largest_batch": "bucket",
+    "pieces.piece.name": "piece",
+    "pieces.piece.layers": "recoat",
+    "pieces.piece.layers.amount": "grams",
+    "pieces.piece.layers.apply": "apply",
+    "pieces.piece.layers.partial_cure": "partial",
+    "pieces.piece.layers.recoat_by": "recoat",
+    "pieces.piece.full_cure": "full",
+}
 # What the guide does not ask, and the set-up screen can change later.
 WEIGH, MIX, READY, DEMOLD = "2 min", "2 min", "4 min", "3 min"
 MOST_MOLDS, MOST_LAYERS = 99, 12
@@ -61,34 +87,44 @@ def first_shop(answers: dict[str, str]) -> Shop:
         With a sentence for everything that cannot be.
     """
     given = {q.key: answers.get(q.key, q.answer).strip() or q.answer for q in QUESTIONS}
-    problems: list[str] = []
+    problems: list[tuple[str, str]] = []
     molds = _whole(given["molds"], MOST_MOLDS, "molds", problems)
     layers = _whole(given["layers"], MOST_LAYERS, "layers", problems)
     powder_parts, liquid_parts = _ratio(given["ratio"], problems)
-    if problems:
-        raise AnswersRefused("\n".join(problems))
-    document = _document(given, molds, layers, (powder_parts, liquid_parts))
+    document = _document(given, max(1, molds), max(1, layers), (powder_parts, liquid_parts))
     try:
-        return read_shop(tomlkit.dumps(document), "answers")
+        shop = read_shop(tomlkit.dumps(document), "answers")
     except ShopFileError as error:
-        said = [f"{p.field}: found {p.found}, expected {p.expected}." for p in error.problems]
-        raise AnswersRefused("\n".join(dict.fromkeys(said))) from None
+        problems += [_said(problem) for problem in error.problems]
+    if problems:
+        raise AnswersRefused(problems)
+    return shop
 
 
-def _whole(text: str, most: int, what: str, problems: list[str]) -> int:
+def _said(problem: Problem) -> tuple[str, str]:
+    """Return the key of the question that a mistake is about, and the mistake in its words."""
+    field = re.sub(r"layers\[\d+\]", "layers", problem.field)
+    key = FIELDS.get(field, "")
+    asked = next((q.text for q in QUESTIONS if q.key == key), problem.field)
+    return key, f"{asked} Found {problem.found}, expected {problem.expected}."
+
+
+def _whole(text: str, most: int, what: str, problems: list[tuple[str, str]]) -> int:
     number = int(text) if text.isascii() and text.isdigit() and len(text) < 5 else 0
     if not 1 <= number <= most:
-        problems.append(f"Found {text[:40]!r} {what}; type a number from 1 to {most}.")
+        problems.append((what, f"Found {text[:40]!r} {what}; type a number from 1 to {most}."))
+        return 0
     return number
 
 
-def _ratio(text: str, problems: list[str]) -> tuple[float, float]:
+def _ratio(text: str, problems: list[tuple[str, str]]) -> tuple[float, float]:
     try:
         powder, liquid = (float(part) for part in text.split(":"))
         if not (0 < powder <= 10_000 and 0 < liquid <= 10_000):
             raise ValueError
     except ValueError:
-        problems.append(f"Found the parts {text[:40]!r}; type two numbers such as '10 : 7'.")
+        said = f"Found the parts {text[:40]!r}; type two numbers such as '10 : 7'."
+        problems.append(("ratio", said))
         return 1.0, 1.0
     return powder, liquid
 

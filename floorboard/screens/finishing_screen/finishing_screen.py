@@ -106,7 +106,9 @@ class FinishingScreen(CastingKeys):
     def active(self) -> str:
         """Whose confirm key it is: the same person's as on the floor."""
         floor = self._floor_screen()
-        return floor.active if floor is not None else self._own_active
+        person = floor.active if floor is not None else self._own_active
+        people = self.session.shop.people
+        return person if person in people else next(iter(people))
 
     @active.setter
     def active(self, person: str) -> None:

@@ -66,6 +66,7 @@ class FloorScreen(FloorKeys):
         self._message = ""
         self._log_seq = -1
         self._zone = ZoneInfo(session.shop.shop.zone)
+        self._shop_shown = session.shop
         self._top = TopLine(id="top")
         self._call = CallBar(id="call", ascii_only=ascii_only)
         self._panels = [PersonPanel(p, ascii_only=ascii_only) for p in session.shop.people]
@@ -92,6 +93,7 @@ class FloorScreen(FloorKeys):
         """Draw everything as it stands now."""
         if not self.laid_out or not self.size:
             return
+        self._follow_shop()
         session, now = self.session, self.session.now
         rows = mold_rows(session.shop, session.floor, session.plan, now)
         self._board.show(rows, self.chosen)
@@ -99,6 +101,24 @@ class FloorScreen(FloorKeys):
         self._show_log()
         self._show_top()
         self._show_status()
+
+    def _follow_shop(self) -> None:
+        """Take in a shop that was set up anew, here or at another station."""
+        shop = self.session.shop
+        if shop is self._shop_shown:
+            return
+        self._shop_shown = shop
+        self._zone = ZoneInfo(shop.shop.zone)
+        self._log_seq = -1
+        if self.active not in shop.people:
+            self.active = next(iter(shop.people))
+        if self.chosen not in shop.molds:
+            self.chosen = None
+        if [panel.person for panel in self._panels] != list(shop.people):
+            self._panels = [PersonPanel(p, ascii_only=self.ascii_only) for p in shop.people]
+            holder = self.query_one("#panels")
+            holder.remove_children()
+            holder.mount_all(self._panels)
 
     def molds_in_order(self) -> list[str]:
         """Return the molds as the board lists them."""

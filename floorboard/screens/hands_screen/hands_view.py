@@ -96,7 +96,7 @@ def _mold_lanes(
     by_mold: dict[str, list[Bar]] = {}
     for cure in plan.cures:
         mold = molds.get(cure.casting)
-        if mold is None or cure.kind in {"drying", "cure"}:
+        if mold not in shop.molds or cure.kind in {"drying", "cure"}:
             continue
         if cure.start < end and cure.end > start:
             bar = Bar(cure.start, cure.end, "cure", cure.kind)
@@ -105,7 +105,7 @@ def _mold_lanes(
         for casting in task.castings:
             mold = molds.get(casting)
             in_mold = task.kind in {"ready", "layer", "demold"}
-            if mold is not None and in_mold and task.start < end and task.end > start:
+            if mold in shop.molds and in_mold and task.start < end and task.end > start:
                 bar = Bar(task.start, task.end, task.kind, str(task.index + 1), task.fixed)
                 by_mold.setdefault(mold, []).append(bar)
     numbered = sorted(by_mold, key=lambda mold: shop.molds[mold].number)

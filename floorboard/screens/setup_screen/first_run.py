@@ -5,14 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, VerticalScroll
+from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Button, Footer, Input, Static
+from textual.widgets import Input, Static
 
-from floorboard.shop.errors import FloorboardError
+from floorboard.screens.key_bar import KeyBar, KeyItem
 from floorboard.shop.shop import Shop
-from floorboard.usecases.first_shop import QUESTIONS, first_shop
+from floorboard.usecases.first_shop import QUESTIONS, AnswersRefused, first_shop
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -30,17 +30,18 @@ class FirstRun(Screen[Shop | None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f2", "save", "Open the board", key_display="F2"),
         Binding("escape", "leave", "Quit", key_display="Esc"),
+        Binding("down", "app.focus_next", "Next line", show=False),
+        Binding("up", "app.focus_previous", "Line before", show=False),
     ]
     CSS = """
     FirstRun { background: $background; }
     FirstRun #title { height: 1; background: $panel; text-style: bold; padding: 0 1; }
     FirstRun #welcome { height: auto; padding: 0 1 1 1; }
-    FirstRun #problems { height: auto; max-height: 8; color: $error; padding: 0 1; }
-    FirstRun .line { height: auto; }
+    FirstRun #problems-scroll { height: auto; max-height: 6; display: none; }
+    FirstRun #problems { height: auto; color: $error; padding: 0 1; }
     FirstRun .question { padding: 0 1; text-style: bold; }
     FirstRun Input { border: none; height: 1; background: $panel; margin: 0 1 1 1; }
     FirstRun Input:focus { background: $primary 20%; }
-    FirstRun #buttons { height: 3; }
     """
     AUTO_FOCUS = "Input"
 
@@ -52,19 +53,24 @@ class FirstRun(Screen[Shop | None]):
         """Lay out the questions from top to bottom."""
         yield Static("Your shop, to begin with", id="title")
         yield Static(Content(WELCOME), id="welcome")
-        yield Static("", id="problems")
-        with VerticalScroll():
+        yield VerticalScroll(Static("", id="problems"), id="problems-scroll")
+        with VerticalScroll(id="lines"):
             for question in QUESTIONS:
                 answer = self._zone if question.key == "zone" else question.answer
                 yield Static(Content(question.text), classes="question")
                 yield Input(answer, id=f"answer-{question.key}", max_length=300)
-        with Horizontal(id="buttons"):
-            yield Button("Open the board", id="save", variant="success")
-        yield Footer(show_command_palette=False)
+        yield KeyBar(
+            (
+                KeyItem("Enter", "Next line", "next_line"),
+                KeyItem("Esc", "Quit", "leave"),
+                KeyItem("F2", "Open the board", "save"),
+            ),
+            tall=self.app.is_web,
+        )
 
     def on_mount(self) -> None:
         """Show the first question above the line that has the cursor."""
-        self.call_after_refresh(self.query_one(VerticalScroll).scroll_home, animate=False)
+        self.call_after_refresh(self.query_one("#lines", VerticalScroll).scroll_home, animate=False)
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Go to the next line; from the last, open the board."""
@@ -73,17 +79,20 @@ class FirstRun(Screen[Shop | None]):
         else:
             self.focus_next("Input")
 
-    def on_button_pressed(self) -> None:
-        """Open the board by touch."""
-        self.action_save()
+    def action_next_line(self) -> None:
+        """Go to the next line by touch."""
+        self.focus_next("Input")
 
     def action_save(self) -> None:
         """Make the shop, or say everything that is wrong with the answers."""
         answers = {q.key: self.query_one(f"#answer-{q.key}", Input).value for q in QUESTIONS}
         try:
             shop = first_shop(answers)
-        except FloorboardError as refusal:
+        except AnswersRefused as refusal:
+            self.query_one("#problems-scroll").display = True
             self.query_one("#problems", Static).update(Content(str(refusal)))
+            if refusal.keys:
+                self.query_one(f"#answer-{refusal.keys[0]}").focus()
             return
         self.dismiss(shop)
 

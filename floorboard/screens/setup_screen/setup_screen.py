@@ -8,13 +8,22 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from floorboard.screens.casting_keys import CastingKeys
 from floorboard.screens.dialogs import AskChoice, AskValue
+from floorboard.screens.key_bar import KeyBar, items_of
 from floorboard.screens.setup_screen.entry_form import EntryForm
 from floorboard.shop.errors import FloorboardError
-from floorboard.usecases.edit_shop import SECTIONS, drop_entry, entries_of
+from floorboard.usecases.edit_shop import (
+    SECTIONS,
+    drop_entry,
+    entries_of,
+    entry_line,
+    held_up,
+    id_problem,
+)
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -39,14 +48,16 @@ class SetupScreen(Screen[None]):
     """Sections on the left, their entries on the right."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "leave", "Back", key_display="Esc"),
-        Binding("n", "new", "New"),
-        Binding("d", "drop", "Remove"),
+        Binding("escape,full_stop", "leave", "Back", key_display="Esc"),
+        Binding("enter,right", "open", "Open", tooltip="Open the entry in a form"),
+        Binding("left", "leave_entries", "Sections", show=False),
+        Binding("n", "new", "New", tooltip="Add an entry to the section"),
+        Binding("d", "drop", "Remove", tooltip="Remove the chosen entry"),
     ]
     CSS = """
     SetupScreen { background: $background; }
     SetupScreen #title { height: 1; background: $panel; text-style: bold; padding: 0 1; }
-    SetupScreen #sections { width: 24; height: 1fr; border: none; background: $panel; }
+    SetupScreen #sections { width: 22; height: 1fr; border: none; background: $panel; }
     SetupScreen #entries { width: 1fr; height: 1fr; border: none; background: $background; }
     SetupScreen #said { height: auto; max-height: 6; padding: 0 1; background: $panel; }
     """
@@ -67,10 +78,11 @@ class SetupScreen(Screen[None]):
             )
             yield OptionList(id="entries")
         yield Static("", id="said")
-        yield Footer(show_command_palette=False)
+        yield KeyBar(items_of(self, ("leave", "open", "new", "drop")), tall=self.app.is_web)
 
     def on_mount(self) -> None:
         """List the first section."""
+        self.query_one("#sections", OptionList).highlighted = 0
         self.list_entries()
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
@@ -79,15 +91,29 @@ class SetupScreen(Screen[None]):
             self._section = event.option.id
             self.list_entries()
 
-    def list_entries(self) -> None:
-        """List a section's entries by id and name."""
-        entries = entries_of(self.session.shop, self._section)
+    def list_entries(self, chosen: str = "") -> None:
+        """List a section's entries by id and in a few words, with one of them chosen."""
+        shop = self.session.shop
+        entries = entries_of(shop, self._section)
         options = self.query_one("#entries", OptionList)
         options.clear_options()
+        widest = max((len(key) for key in entries), default=0)
         options.add_options(
-            Option(Content(f"{key:<18} {getattr(entry, 'name', None) or ''}"), id=key)
-            for key, entry in entries.items()
+            Option(Content(f"{key:<{widest}}  {entry_line(shop, self._section, key)}"), id=key)
+            for key in entries
         )
+        if entries:
+            options.highlighted = list(entries).index(chosen) if chosen in entries else 0
+
+    def action_open(self) -> None:
+        """Open what is chosen: a section's entries, or an entry's form."""
+        focused = self.focused
+        if isinstance(focused, OptionList):
+            focused.action_select()
+
+    def action_leave_entries(self) -> None:
+        """Go back to the sections."""
+        self.query_one("#sections").focus()
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Go from a section to its entries, from an entry to its form."""
@@ -98,9 +124,10 @@ class SetupScreen(Screen[None]):
 
     def open_form(self, key: str) -> None:
         """Open an entry, or a new one, in a form."""
-        self.app.push_screen(EntryForm(self.session.shop, self._section, key), self.take)
+        form = EntryForm(self.session.shop, self._section, key)
+        self.app.push_screen(form, lambda shop: self.take(shop, key))
 
-    def take(self, shop: Shop | None) -> None:
+    def take(self, shop: Shop | None, key: str = "") -> None:
         """Load the shop as the form left it."""
         if shop is None:
             return
@@ -113,7 +140,8 @@ class SetupScreen(Screen[None]):
             self.say(str(refusal))
             return
         session.refresh()
-        self.list_entries()
+        self.app.post_message(CastingKeys.FloorChanged())
+        self.list_entries(key)
         self.say("Saved. Castings already begun keep the build they began with.")
 
     def action_new(self) -> None:
@@ -126,15 +154,24 @@ class SetupScreen(Screen[None]):
             if key:
                 self.open_form(key.strip())
 
+        def problem(key: str) -> str | None:
+            if key.strip() in entries_of(self.session.shop, self._section):
+                return f"There is a {word} {key.strip()} already. Choose another id."
+            return id_problem(key)
+
         word = SINGULAR[self._section]
         question = f"A short id for the new {word}: lower-case letters, digits, hyphens."
-        self.app.push_screen(AskValue(question, longest=40), taken)
+        self.app.push_screen(AskValue(question, longest=40, check=problem), taken)
 
     def action_drop(self) -> None:
         """Remove the highlighted entry, after asking."""
         options = self.query_one("#entries", OptionList)
         if options.highlighted is None or self._section == "shop":
-            self.say("Choose an entry on the right first.")
+            self.say("There is nothing to remove here.")
+            return
+        if not options.has_focus:
+            options.focus()
+            self.say("Choose the entry with the arrows, then press D again.")
             return
         key = options.get_option_at_index(options.highlighted).id or ""
 
@@ -146,9 +183,13 @@ class SetupScreen(Screen[None]):
         self.app.push_screen(AskChoice(f"Remove {SINGULAR[self._section]} {key}?", choices), taken)
 
     def drop(self, key: str) -> None:
-        """Remove an entry, or say what still refers to it."""
+        """Remove an entry, or say what still refers to it or is under way."""
+        session = self.session
+        if why := held_up(session.shop, session.floor, self._section, key):
+            self.say(why)
+            return
         try:
-            shop = drop_entry(self.session.shop, self._section, key)
+            shop = drop_entry(session.shop, self._section, key)
         except FloorboardError as refusal:
             self.say(str(refusal))
             return
