@@ -13,7 +13,7 @@ SHIFT_HOURS = 8
 def made_shop(molds: int, people: int, seed: int = 1, *, stations: bool = False) -> Shop:
     """Return a shop with so many molds and people, of one piece for every three molds or so.
 
-    Layers are worked 4-8 min by hand and cure 12-25 min; windows stay open 15-40 min; a bucket
+    Layers are worked 4-8 min by hand and cure 12-25 min; windows stay open 6-25 min; a bucket
     holds two or three layers. Whatever can be cast is wanted: there are no orders. The shift of
     eight hours has two short breaks and lunch.
     """
@@ -80,7 +80,7 @@ def _piece(rng: random.Random, mixes: list[str], stations: bool) -> dict[str, An
                 "amount": f"{rng.randint(4, 9) * 100} g",
                 "apply": f"{rng.randint(8, 16) * 30} s",
                 "partial_cure": f"{cure} min",
-                "recoat_by": f"{cure + rng.randint(15, 40)} min",
+                "recoat_by": f"{cure + rng.randint(6, 25)} min",
                 **({"station": "frame"} if stations and rng.random() < 0.3 else {}),
             }
         )
