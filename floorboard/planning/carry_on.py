@@ -96,6 +96,7 @@ class _Carrier:
         self.gone = superseded(floor)
         # When a layer in hand will be applied, in steps, by casting and layer.
         self.applied: dict[tuple[str, int], int] = {}
+        self.factors: dict[tuple[str, int], float] = {}
         # Steps, readying and demolds that are in hand, by casting.
         self.ends: dict[tuple[str, str, int], int] = {}
         # Until when each person has something in hand, in steps.
@@ -107,9 +108,13 @@ class _Carrier:
                 self.carry_task(task)
         live = live_batches(self.floor, self.moment)
         mixed = [(batch, servings, *self.mix(batch, servings)) for batch, servings in live]
-        # Poured first is what is being poured; whoever has several batches pours them in turn.
-        for batch, servings, wet, ready in sorted(mixed, key=lambda m: not self.pouring(m[1])):
-            self.empty(batch, servings, wet, ready)
+        # Poured first is what is being poured; whoever has several batches pours them in turn, and
+        # a batch for an upper layer waits for the one that lays the layer below.
+        mixed.sort(key=lambda m: not self.pouring(m[1]))
+        while mixed:
+            turn = next((m for m in mixed if self.lower_laid(m[1])), mixed[0])
+            mixed.remove(turn)
+            self.empty(*turn)
         for casting in self.floor.open_castings():
             if casting.set_aside or casting.serial in self.found.missed:
                 continue
@@ -144,6 +149,16 @@ class _Carrier:
         """Return whether the first of these layers is being applied."""
         first = self.floor.castings[servings[0].casting]
         return first.coats[servings[0].layer].begun_at is not None
+
+    def lower_laid(self, servings: list[Serving]) -> bool:
+        """Return whether the layers below those of a batch are laid, or placed already."""
+        mine = {(serving.casting, serving.layer) for serving in servings}
+        return all(
+            serving.layer == self.floor.castings[serving.casting].layers_applied
+            or (serving.casting, serving.layer - 1) in mine
+            or (serving.casting, serving.layer - 1) in self.applied
+            for serving in servings
+        )
 
     def busy(self, person: str, step: int) -> None:
         """Note that a person has something in hand until a step."""
@@ -214,7 +229,7 @@ class _Carrier:
                 self.found.missed[serial] = opening
                 return None
             end = start + self.grid.up(apply)
-        self.applied[serial, layer] = end
+        self.applied[serial, layer], self.factors[serial, layer] = end, batch.cure_factor
         person = batch.person or ""
         self.found.works.append(
             FixedWork("layer", person, start, end, (serial,), layer, batch.serial, begun)
@@ -252,15 +267,8 @@ class _Carrier:
         carried = self.applied.get((casting.serial, layer - 1))
         if carried is None or coat.applied_at is not None:
             return self.grid.seconds(coat.applied_at or casting.begun_at), coat.cure_factor
-        batch = self.floor.batches.get(coat.batch or "") or self.batch_for(casting, layer - 1)
-        factor = batch.cure_factor if batch is not None else coat.cure_factor
+        factor = self.factors.get((casting.serial, layer - 1), coat.cure_factor)
         return float(carried * self.grid.step_seconds), factor
-
-    def batch_for(self, casting: Casting, layer: int) -> Batch | None:
-        for batch in self.floor.open_batches():
-            if any((s.casting, s.layer) == (casting.serial, layer) for s in batch.servings):
-                return batch
-        return None
 
     def readied(self, casting: Casting) -> int:
         """Return the step from which a mold in use can take its first layer."""

@@ -143,8 +143,8 @@ class _Filler:
     def _next(self, entry: SheetCasting, index: int, end: int) -> _Due | None:
         """Return the hands-on step after step `index` (-1: the demold), which ends at `end`."""
         route, passive, after = entry.build.piece.route, 0.0, index + 1
-        while after < len(route) and route[after].passive:
-            passive += float(route[after].takes)
+        while after < len(route) and (route[after].passive or after < entry.next_step):
+            passive += float(route[after].takes) if route[after].passive else 0.0
             after += 1
         if after >= len(route):
             return None

@@ -142,7 +142,7 @@ class _Writer:
         if logged is not None:
             return logged.cure_factor
         fact = self.floor.castings.get(entry.id)
-        if fact is not None and fact.coats[task.index].begun_at is not None:
+        if fact is not None and task.begun_at is not None:
             return fact.coats[task.index].cure_factor
         return self.times.of(entry.build.mix_of_layer(task.index)).cure_factor
 

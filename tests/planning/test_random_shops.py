@@ -6,14 +6,17 @@ import datetime as dt
 import random
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from floorboard.floor.floor import Floor
 from floorboard.planning.check_plan import check_plan
 from floorboard.planning.plan import Plan
 from floorboard.planning.planner import plan_shop
+from floorboard.shop.file import read_shop_file
+from floorboard.shop.locations import seed_file
 from floorboard.shop.shop import Shop
+from tests.planning.odd_logs import odd_floor
 from tests.planning.played import Player
 from tests.strategies import shops
 
@@ -51,8 +54,37 @@ def test_plans_of_random_shops_keep_every_rule(
     plan_play_and_plan_again(shop, minute, seed, hours)
 
 
+SEEDS = ("demo.toml", "first.toml", "small-us.toml")
+
+
+def plan_an_odd_log(seed: int) -> None:
+    """Plan a floor whose log makes little sense, and plan it again a while later."""
+    shop = read_shop_file(seed_file(SEEDS[seed % len(SEEDS)]))
+    now = MONDAY + dt.timedelta(hours=9 + seed % 7, minutes=seed % 60, seconds=seed % 59)
+    floor = odd_floor(shop, now, seed)
+    plan = plan_shop(shop, floor, now)
+    keeps_every_rule(shop, floor, plan)
+    later = now + dt.timedelta(minutes=seed % 50)
+    keeps_every_rule(shop, floor, plan_shop(shop, floor, later, plan))
+
+
+def test_plans_of_floors_whose_logs_make_no_sense_keep_every_rule() -> None:
+    for seed in range(45):
+        plan_an_odd_log(seed)
+
+
 @pytest.mark.long
-@settings(max_examples=1000, deadline=None, suppress_health_check=QUIET)
+def test_plans_of_a_thousand_senseless_logs_keep_every_rule() -> None:
+    for seed in range(100, 1100):
+        plan_an_odd_log(seed)
+
+
+# Without shrinking: a failing day of a shop takes longer to make smaller than to look at.
+PHASES = (Phase.explicit, Phase.reuse, Phase.generate)
+
+
+@pytest.mark.long
+@settings(max_examples=1000, deadline=None, suppress_health_check=QUIET, phases=PHASES)
 @given(*DRAWN)
 def test_plans_of_a_thousand_random_shops_keep_every_rule(
     shop: Shop, minute: int, seed: int, hours: float

@@ -56,10 +56,9 @@ def in_hand(known: Known) -> Iterator[Breach]:
 def _carried(known: Known, task: InHand) -> bool:
     if task.kind == "batch":
         entry = known.batches.get(task.batch or "")
-        logged = known.floor.batches[task.batch or ""]
         # A batch whose every casting is lost is thrown away rather than carried on.
         return (entry is not None and entry.fixed) or all(
-            serving.casting in known.lost for serving in logged.to_serve()
+            serving.casting in known.lost for serving in known.serves[task.batch or ""]
         )
     wanted = set(task.castings or (task.casting,))
     return any(

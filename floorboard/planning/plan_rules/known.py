@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from floorboard.planning.day_times import DayTimes, celsius
 from floorboard.planning.hands import hands
-from floorboard.planning.in_hand import superseded
+from floorboard.planning.in_hand import live_batches, superseded
 from floorboard.shop.build import build_of
 
 if TYPE_CHECKING:
@@ -76,6 +76,7 @@ class Known:
             if work.task.batch is not None:
                 self.of_batch[work.task.batch].append(work)
         self.gone = superseded(floor)
+        self.serves = {b.serial: s for b, s in live_batches(floor, plan.made_at)}
         self.lost = {entry.casting for entry in plan.lost}
         self.subjects: dict[str, Subject] = {}
         self.strangers: list[str] = []
@@ -132,7 +133,7 @@ class Known:
         if logged is not None:
             return logged.cure_factor
         fact = subject.fact
-        if fact is not None and fact.coats[layer].begun_at is not None:
+        if fact is not None and work.task.fixed:
             return fact.coats[layer].cure_factor
         return self.times.of(subject.build.mix_of_layer(layer)).cure_factor
 

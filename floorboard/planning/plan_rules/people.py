@@ -33,7 +33,7 @@ def one_task_a_person(known: Known) -> Iterator[Breach]:
             for other in works[place + 1 :]:
                 if other.start >= work.end - TOLERANCE_SECONDS:
                     break
-                if work.task.fixed and other.task.fixed:
+                if _is_fact(known, work) and _is_fact(known, other):
                     continue
                 overlap = min(work.end, other.end) - other.start
                 if overlap <= TOLERANCE_SECONDS:
@@ -63,6 +63,10 @@ def shift(known: Known) -> Iterator[Breach]:
                 f"{work.task.person}."
             )
             yield seconds("shift", work.task.person, outside, message)
+
+
+def _is_fact(known: Known, work: Work) -> bool:
+    return work.task.fixed or _poured_from_hand(known, work)
 
 
 def _poured_from_hand(known: Known, work: Work) -> bool:
