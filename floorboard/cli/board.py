@@ -119,13 +119,14 @@ def demo(
     keep: str | None,
     confirm_key: str,
     call_command: str,
+    scale: str,
 ) -> None:
     """Open the board on the demo shop, an ordinary day part-way through.
 
     Nothing you do here is kept, unless you ask for it with --keep. Try: Enter to log what the
     panel says, a mold's number to choose it, - to strike the last entry, ? for all keys.
     """
-    settings = board_settings(confirm_key, call_command)
+    settings = board_settings(confirm_key, call_command, scale)
     with tempfile.TemporaryDirectory(prefix="floorboard-demo-") as folder:
         path = Path(keep) if keep else Path(folder) / "demo.db"
         if path.exists():

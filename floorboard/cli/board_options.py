@@ -1,4 +1,4 @@
-"""Options of a board's own keyboard and loudspeaker, shared by the shop's board and the demo's."""
+"""Options of a board's own keyboard, loudspeaker and scale, shared by the shop's board and the demo's."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from floorboard.screens.settings import BoardSettings
+    from floorboard.usecases.bench_scale import BenchScale
 
 confirm_key_option = click.option(
     "--confirm-key",
@@ -25,14 +26,21 @@ call_command_option = click.option(
     metavar="COMMAND",
     help="A command that speaks or plays a call; it gets the words as its last argument.",
 )
+scale_option = click.option(
+    "--scale",
+    envvar="FLOORBOARD_SCALE",
+    default="",
+    metavar="PORT",
+    help="The serial port of the bench scale, such as /dev/ttyUSB0 or COM3.",
+)
 
 
 def board_options(command: Callable[..., Any]) -> Callable[..., Any]:
-    """Give a command the options of a board's own keyboard and loudspeaker."""
-    return confirm_key_option(call_command_option(command))
+    """Give a command the options of a board's own keyboard, loudspeaker and scale."""
+    return confirm_key_option(call_command_option(scale_option(command)))
 
 
-def board_settings(confirm_key: str, call_command: str) -> BoardSettings:
+def board_settings(confirm_key: str, call_command: str, scale: str = "") -> BoardSettings:
     """Return the settings of these options.
 
     Raises
@@ -42,4 +50,15 @@ def board_settings(confirm_key: str, call_command: str) -> BoardSettings:
     """
     from floorboard.screens.settings import BoardSettings, read_call_command, read_confirm_key
 
-    return BoardSettings(read_confirm_key(confirm_key), read_call_command(call_command))
+    return BoardSettings(
+        read_confirm_key(confirm_key), read_call_command(call_command), _scale_at(scale)
+    )
+
+
+def _scale_at(port: str) -> BenchScale | None:
+    """Return the scale at a port; it is opened when the first ticket listens to it."""
+    if not port.strip():
+        return None
+    from floorboard.usecases.bench_scale import BenchScale, open_serial
+
+    return BenchScale(lambda: open_serial(port.strip()))

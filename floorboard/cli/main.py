@@ -103,6 +103,7 @@ def cli(
     ascii_only: bool,
     confirm_key: str,
     call_command: str,
+    scale: str,
 ) -> None:
     """The board over a small casting shop.
 
@@ -119,7 +120,7 @@ def cli(
     if ctx.invoked_subcommand is None:
         from floorboard.cli.board import open_board
 
-        settings = board_settings(confirm_key, call_command)
+        settings = board_settings(confirm_key, call_command, scale)
         open_board(database, station=station, light=light, ascii_only=ascii_only, settings=settings)
 
 

@@ -1,4 +1,4 @@
-"""Tallies written as files, in the folder the board was started in."""
+"""Tallies and tickets written as files, in the folder the board was started in."""
 
 from __future__ import annotations
 
@@ -11,6 +11,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
+    from floorboard.mixing.ticket import Ticket
+    from floorboard.mixing.weight_text import Units
     from floorboard.records.tally_model import Tally
 
 # More files of one name than anyone saves by hand in a day.
@@ -74,6 +76,21 @@ class ReportFiles:
         """Return the kinds there are: a short name, and what it is in words."""
         return [(key, kind.words) for key, kind in KINDS.items()]
 
+    def print_ticket(self, ticket: Ticket, units: Units, name: str) -> Path:
+        """Write a ticket as a page to print, and return the file's full path.
+
+        Raises
+        ------
+        ReportNotWritten
+            If the folder cannot be written to.
+        """
+        from floorboard.reports.ticket_html import ticket_html
+
+        content = ticket_html(ticket, units).encode()
+        return self._write(
+            lambda number: f"ticket-{name}{'' if number == 1 else f'-{number}'}.html", content
+        )
+
     def save(self, kind: str, tally: Tally) -> Path:
         """Write a tally and return the file's full path. A file that is there stays as it is.
 
@@ -83,9 +100,13 @@ class ReportFiles:
             If the folder cannot be written to.
         """
         made = KINDS[kind]
-        content = made.made(tally)
+        return self._write(
+            lambda number: f"{file_stem(tally, number)}{made.suffix}", made.made(tally)
+        )
+
+    def _write(self, name: Callable[[int], str], content: bytes) -> Path:
         for number in range(1, MOST_OF_A_NAME):
-            path = self.folder / f"{file_stem(tally, number)}{made.suffix}"
+            path = self.folder / name(number)
             try:
                 with path.open("xb") as file:
                     file.write(content)
@@ -97,7 +118,7 @@ class ReportFiles:
                     "you can write to."
                 ) from error
             return path.resolve()
-        raise ReportNotWritten(f"{self.folder} is full of reports of these days. Move some away.")
+        raise ReportNotWritten(f"{self.folder} is full of files of this name. Move some away.")
 
 
 def file_stem(tally: Tally, number: int) -> str:

@@ -2,17 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import click
 
 from floorboard.cli.desk_options import echo_all, shop_store
 from floorboard.cli.options import database_option, demo_option, json_option, print_json
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from floorboard.usecases.traces import CastingTraced, LotTraced
 
 
 @click.group()
@@ -28,6 +21,7 @@ def trace() -> None:
 @database_option
 def lot(name: str, material: str | None, of_demo: bool, as_json: bool, database: str) -> None:
     """Follow a lot to every batch and casting it went into, also through stock solutions."""
+    from floorboard.usecases.trace_text import lot_text
     from floorboard.usecases.traces import trace_lot
 
     store, _ = shop_store(database, of_demo=of_demo)
@@ -37,7 +31,7 @@ def lot(name: str, material: str | None, of_demo: bool, as_json: bool, database:
     if as_json:
         print_json(found)
     else:
-        echo_all(lot_lines(found))
+        echo_all(lot_text(found))
 
 
 @trace.command()
@@ -47,6 +41,7 @@ def lot(name: str, material: str | None, of_demo: bool, as_json: bool, database:
 @database_option
 def casting(serial: str, of_demo: bool, as_json: bool, database: str) -> None:
     """Follow a casting back to its batches and to every lot behind them."""
+    from floorboard.usecases.trace_text import casting_text
     from floorboard.usecases.traces import trace_casting
 
     store, _ = shop_store(database, of_demo=of_demo)
@@ -56,20 +51,4 @@ def casting(serial: str, of_demo: bool, as_json: bool, database: str) -> None:
     if as_json:
         print_json(found)
     else:
-        echo_all(casting_lines(found))
-
-
-def lot_lines(found: LotTraced) -> Iterator[str]:
-    """Yield a lot's trace for people."""
-    yield f"Lot {found.lot} of {found.material} went into {len(found.castings)} castings:"
-    yield from (f"  {serial}" for serial in found.castings)
-    yield f"by {len(found.batches)} batches: {', '.join(found.batches) or 'none'}"
-    for made in found.made_up:
-        yield f"and into lot {made.lot} of {made.material}, made up with it"
-
-
-def casting_lines(found: CastingTraced) -> Iterator[str]:
-    """Yield a casting's trace for people."""
-    yield f"Casting {found.casting} is made of {len(found.lots)} lots:"
-    yield from (f"  {one.material:<24} lot {one.lot}" for one in found.lots)
-    yield f"by {len(found.batches)} batches: {', '.join(found.batches) or 'none'}"
+        echo_all(casting_text(found))

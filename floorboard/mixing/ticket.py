@@ -201,7 +201,8 @@ def _stages(mix: Mix, batch: Batch, tare: float) -> tuple[TicketStage, ...]:
                     **addition.model_dump(),
                     number=number,
                     reading_grams=ticks_to_grams(ticks, resolution),
-                    sift=stage is not None and stage.sift,
+                    # Nothing liquid goes through a sieve.
+                    sift=stage is not None and stage.sift and addition.form != "liquid",
                 )
             )
         longest = stage.stir_at_most if stage else None

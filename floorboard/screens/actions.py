@@ -99,7 +99,7 @@ ACTIONS: tuple[Action, ...] = (
     ),
     Action(
         "heard",
-        "space,o",
+        "space",
         "Heard",
         "Hush the call shown; a more urgent one still calls",
         "everywhere",

@@ -83,6 +83,12 @@ class KeyBar(Widget):
         if tall:
             self.styles.height = TALL
 
+    def show(self, items: Sequence[KeyItem]) -> None:
+        """Show other keys."""
+        if items != self._items:
+            self._items = items
+            self.refresh()
+
     def on_click(self, event: events.Click) -> None:
         """Press the key that was tapped."""
         for start, item in laid_out(self._items, self.size.width):

@@ -5,9 +5,13 @@ from __future__ import annotations
 import re
 import shlex
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from floorboard.screens.actions import ACTIONS
 from floorboard.shop.errors import FloorboardError
+
+if TYPE_CHECKING:
+    from floorboard.usecases.bench_scale import BenchScale
 
 # Keys that a pedal or a big button can be set to send.
 PEDAL_KEYS = re.compile(r"f[0-9]{1,2}|space|tab|insert|pageup|pagedown|home|end|[a-z]")
@@ -23,11 +27,13 @@ class BoardSettings:
 
     `confirm_key` confirms besides Enter: for a foot pedal. `call_command` is run with what is
     called as its last argument, without a shell: for a loudspeaker. It is set where the board is
-    opened and never by a shop file, which may come from anywhere.
+    opened and never by a shop file, which may come from anywhere. `scale` is the bench scale that
+    this board listens to, if there is one.
     """
 
     confirm_key: str | None = None
     call_command: tuple[str, ...] = ()
+    scale: BenchScale | None = None
 
 
 def read_confirm_key(key: str) -> str | None:

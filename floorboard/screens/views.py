@@ -72,6 +72,22 @@ VIEWS: tuple[View, ...] = (
         draws=True,
         in_footer=True,
     ),
+    View(
+        "ticket",
+        "m",
+        "Ticket",
+        "What to weigh now, in type that is read from the bench",
+        "ticket_screen.ticket_screen:TicketScreen",
+        draws=True,
+        in_footer=True,
+    ),
+    View(
+        "stock",
+        "o",
+        "Stock",
+        "Lots, what is on hand, what the plan takes, traces",
+        "stock_screen.stock_screen:StockScreen",
+    ),
     View("log", "l", "Log", "Search the log, strike any entry", "log_screen.log_screen:LogScreen"),
     View(
         "setup",

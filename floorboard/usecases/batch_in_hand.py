@@ -11,6 +11,7 @@ from floorboard.mixing.correction import Correction, correct
 from floorboard.mixing.making import Making, PutIn, making_of
 from floorboard.mixing.ticket import Serving, Ticket, ticket_for
 from floorboard.usecases.batch_ticket import room_celsius, scale_resolution
+from floorboard.usecases.press_words import mold_label
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -65,6 +66,8 @@ class BatchInHand:
                 stages.append((event.stage, at))
             elif isinstance(event, e.BatchCorrected):
                 targets = {one.material: one.grams for one in event.targets}
+                # What was taken short before is made up too.
+                put_in = [replace(one, target_grams=one.grams) for one in put_in]
         return replace(self, put_in=tuple(put_in), stages=tuple(stages), targets=targets)
 
     def correction(self) -> Correction:
@@ -89,7 +92,11 @@ def batch_in_hand(store: Store, shop: Shop, floor: Floor, serial: str) -> BatchI
         materials,
         [
             Serving(
-                mold=_mold_of(floor, s.casting), layer=s.layer, grams=s.grams, casting=s.casting
+                mold=(mold := _mold_of(floor, s.casting)),
+                layer=s.layer,
+                grams=s.grams,
+                casting=s.casting,
+                called=mold_label(shop, mold) if mold else s.casting,
             )
             for s in batch.servings
         ],

@@ -1,4 +1,4 @@
-"""What screens need to write a tally down as a file."""
+"""What screens need to write a tally or a ticket down as a file."""
 
 from __future__ import annotations
 
@@ -10,6 +10,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
+    from floorboard.mixing.ticket import Ticket
+    from floorboard.mixing.weight_text import Units
     from floorboard.records.tally_model import Tally
 
 
@@ -18,7 +20,17 @@ class ReportNotWritten(FloorboardError):
 
 
 class Reports(Protocol):
-    """Writes tallies as files."""
+    """Writes tallies and tickets as files."""
+
+    def print_ticket(self, ticket: Ticket, units: Units, name: str) -> Path:
+        """Write a ticket as a page to print, and return the file's full path.
+
+        Raises
+        ------
+        ReportNotWritten
+            In a sentence.
+        """
+        ...
 
     def kinds(self) -> Sequence[tuple[str, str]]:
         """Return the kinds there are: a short name, and what it is in words."""

@@ -141,6 +141,15 @@ def test_a_short_weight_that_is_kept_is_flagged_and_not_asked_for_again(desk: De
     assert making.next_addition.addition.material == "powder"
 
 
+def test_a_short_weight_is_made_up_by_a_correction(desk: Desk) -> None:
+    batch = begin_batch(desk, "m1", "m2")
+    weigh(desk, batch, 190.0)
+    in_hand = desk.session.batch_in_hand(batch)
+    desk.session.log_as_seen("ana", corrected(in_hand, in_hand.correction()))
+    state = desk.session.batch_in_hand(batch).making.next_addition
+    assert (state.addition.material, state.more_grams) == ("liquid", 10.0)
+
+
 def test_the_lot_first_to_expire_is_taken_and_the_next_one_after_it(desk: Desk) -> None:
     desk.session.log(
         "ana",
