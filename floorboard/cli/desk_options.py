@@ -110,13 +110,16 @@ def shop_store(
 
 def desk_session(database: str, station: str, *, of_demo: bool = False) -> Session:
     """Open a session on a database or on the demo's, closed when the command ends."""
-    from floorboard.cli.compose import ShopPlanner
+    from floorboard.cli.compose import ShopPlanner, past_in_use
     from floorboard.floor.clock import FixedClock, SystemClock
+    from floorboard.usecases.planner_with_past import PlannerWithPast
     from floorboard.usecases.session import Session
 
     store, now = shop_store(database, of_demo=of_demo, read_only=False)
-    clock = FixedClock(now) if of_demo else SystemClock()
-    return Session(store, ShopPlanner(), clock, station)
+    if of_demo:
+        return Session(store, ShopPlanner(), FixedClock(now), station)
+    planner = PlannerWithPast(ShopPlanner(), past_in_use(store.path))
+    return Session(store, planner, SystemClock(), station)
 
 
 def echo_all(lines: Iterable[str]) -> None:

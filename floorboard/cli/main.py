@@ -33,6 +33,13 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
         "times",
         "Print the times learned from the log, and which are planned with.",
     ),
+    "export": ("export", "export", "Write the whole history as plain tables, SQLite or Parquet."),
+    "labels": ("labels", "labels", "Write a sheet of labels for castings, with codes to scan."),
+    "handover": (
+        "handover",
+        "handover",
+        "Print the note for the next shift: molds, what is first.",
+    ),
     "ticket": ("ticket", "ticket", "Print what to weigh for a batch, reading by reading."),
     "correct": ("correct", "correct", "Say what brings an over-poured batch back in ratio."),
     "working-time": (

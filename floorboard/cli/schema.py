@@ -27,6 +27,7 @@ def schemas() -> dict[str, dict[str, Any]]:
     from floorboard.shop.shop import Shop
     from floorboard.store.backup import Backup
     from floorboard.store.verify import Finding
+    from floorboard.usecases.handover import Handover
 
     return {
         "plan": Plan.model_json_schema(),
@@ -39,6 +40,7 @@ def schemas() -> dict[str, dict[str, Any]]:
         "quality": QualityReport.model_json_schema(),
         "molds": MoldReport.model_json_schema(),
         "times": TimesReport.model_json_schema(),
+        "handover": Handover.model_json_schema(),
         "log": TypeAdapter(list[Entry]).json_schema(),
         "shop": Shop.model_json_schema(),
         "check": TypeAdapter(list[Finding]).json_schema(),

@@ -6,10 +6,11 @@ Struck entries count for nothing here; what they had added is not in these rows.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 if TYPE_CHECKING:
     import datetime as dt
+    from collections.abc import Iterable, Sequence
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,3 +226,18 @@ class MoldEventRow:
     mold: str
     kind: str
     note: str
+
+
+ColumnKind = Literal["text", "integer", "real", "moment", "day"]
+
+
+@dataclass(frozen=True, slots=True)
+class PlainTable:
+    """A table for other programs: its columns with their kinds, and its rows, read once.
+
+    Moments and days are ISO 8601 text in the rows; moments are in UTC.
+    """
+
+    name: str
+    columns: tuple[tuple[str, ColumnKind], ...]
+    rows: Iterable[Sequence[object]]

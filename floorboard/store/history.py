@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Concatenate, Literal, ParamSpec, TypeVar
 
 from floorboard.floor.events import CastingBegun
 from floorboard.floor.fold import fold
-from floorboard.store import event_log, quality_rows, shelf, tally_rows
+from floorboard.store import event_log, plain_tables, quality_rows, shelf, tally_rows
 from floorboard.store.connect import connect
 from floorboard.store.errors import told
 from floorboard.store.state_codec import casting_from_json
@@ -147,6 +147,10 @@ class History:
     def decisions(self) -> dict[str, Literal["learned", "stated"]]:
         """Return the last decision on which time to plan each task with."""
         return self._read(quality_rows.decisions)
+
+    def plain_tables(self, site: str) -> Iterator[h.PlainTable]:
+        """Yield the whole history as plain tables; take the rows of each before the next."""
+        return self._read(plain_tables.plain_tables, site)
 
     def castings_at(self, serials: Iterable[str], moment: dt.datetime) -> dict[str, Casting]:
         """Return castings as they stood at a moment: what happened before it, folded.
