@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from floorboard.planning.carry_on import CarriedOn, Opening, carry_on
+from floorboard.planning.casting_groups import CastingGroups
 from floorboard.planning.day_times import DayTimes, celsius
 from floorboard.planning.draft import Draft
 from floorboard.planning.follow_plan import SLACK_SECONDS, Followed
@@ -23,19 +24,14 @@ from floorboard.planning.in_hand import live_in_hand
 from floorboard.planning.layer_limits import layers_beyond_limits
 from floorboard.planning.mold_pools import PoolDraft, mold_pools
 from floorboard.planning.network import (
-    Anchor,
-    Group,
-    Hold,
-    Lag,
-    Moment,
     Person,
     Planned,
     Station,
     Task,
 )
-from floorboard.planning.new_castings import NewCasting, new_castings
+from floorboard.planning.new_castings import new_castings
 from floorboard.planning.rack_facts import places_taken
-from floorboard.planning.shop_problem import GroupRef, Pool, ShopProblem, TaskRef
+from floorboard.planning.shop_problem import Pool, ShopProblem, TaskRef
 from floorboard.planning.shop_tasks import Bench, TaskWriter
 from floorboard.planning.time_grid import TimeGrid, fitting_step
 from floorboard.planning.wanted import Wanted, wanted
@@ -49,12 +45,6 @@ if TYPE_CHECKING:
     from floorboard.planning.plan import Plan
     from floorboard.planning.solution import Placements
     from floorboard.shop.shop import Shop, Skill
-
-# What one casting counts against another of the same worth, by how it will be finished.
-CASTING_WORTH = 1000
-OVERNIGHT_SHARE = 0.5
-FINISHING_SHARE = 0.1
-LATE_WEIGHT = 10
 
 LONGEST_PAST_SECONDS = 12 * 3600.0
 
@@ -126,12 +116,10 @@ class _Translator:
         self.day_end = self.grid.at_or_before(self.horizon.day_end)
         self.carried: CarriedOn = carry_on(floor, now, self.grid)
         self.wanted: Wanted = wanted(shop, floor, options.finished)
-        self.want_of = {want.order: want for want in self.wanted.wants}
         self.pools: dict[str, PoolDraft] = mold_pools(
             shop, floor, self.grid, self.now, self.carried
         )
         self.draft = Draft(horizon=self.end, now=self.now)
-        self.groups: list[GroupRef] = []
         self.lost: dict[str, Opening] = dict(self.carried.missed)
         self.notes: list[str] = list(self.carried.notes)
         self.stations: dict[str, int] = {}
@@ -159,21 +147,25 @@ class _Translator:
         self.writer = TaskWriter(self.draft, self.grid, bench)
         self.marker = self.writer.task(None, Task(name="now", duration=0, fixed_start=self.now))
         self._fixed_works()
+        day = self.now, self.day_end, self.end
+        self.groups = CastingGroups(
+            self.writer,
+            self.marker,
+            day,
+            self.pools,
+            self.pool_station,
+            self.wanted,
+            self.supposing.open_ended,
+        )
         for casting, opening in in_molds:
-            self._carry_casting(casting, opening)
+            self.groups.carry(casting, opening)
         self._note_what_cannot_be(skilled)
         if self.options.begin:
-            for new in new_castings(
-                self.shop,
-                self.pools,
-                self.wanted,
-                self.writer,
-                (self.now, self.day_end, self.end),
-                self.options.today_most,
-            ):
-                self._begin_casting(new)
+            most = self.options.today_most
+            for new in new_castings(self.shop, self.pools, self.wanted, self.writer, day, most):
+                self.groups.begin(new)
             for casting, opening in self._castings_to_finish():
-                self._finish_casting(casting, opening)
+                self.groups.finish(casting, opening)
         return self._problem(self._follow())
 
     def _follow(self) -> Placements:
@@ -182,7 +174,7 @@ class _Translator:
             return ()
         followed = Followed(previous, self.floor, self.grid, self.moment, self.people)
         followed.lay(
-            self.writer.refs, self.draft.tasks, self.groups, self.pools, self.horizon.day_end
+            self.writer.refs, self.draft.tasks, self.groups.refs, self.pools, self.horizon.day_end
         )
         self.draft.reference_slack = self.grid.up(SLACK_SECONDS)
         self.draft.reference += [Planned(*entry) for entry in followed.next_hour()]
@@ -206,7 +198,7 @@ class _Translator:
             now=self.moment,
             horizon=self.horizon,
             tasks=tuple(self.writer.refs),
-            groups=tuple(self.groups),
+            groups=tuple(self.groups.refs),
             people=self.people,
             pools=pools,
             carried=self.carried,
@@ -320,68 +312,6 @@ class _Translator:
                 ),
             )
 
-    def _carry_casting(self, casting: Casting, opening: Opening) -> None:
-        build, serial = casting.build, casting.serial
-        first = len(build.piece.layers) if opening.kind == "demold" else opening.index
-        start = len(self.writer.refs)
-        tasks = self.writer.layers(serial, build, first, None)
-        anchor = Anchor.READY if opening.kind == "layer" else Anchor.START
-        closes = None if serial in self.supposing.open_ended else opening.closes
-        greatest = None if closes is None else closes - self.now
-        least = opening.opens - self.now
-        self.draft.lag(
-            Lag(self.marker, tasks[0], least, greatest, Anchor.END, anchor, name="opening")
-        )
-        if not self.shop.shop.mix_ahead and opening.kind == "layer" and opening.index:
-            self.draft.lag(Lag(self.marker, tasks[0], least, name="no mixing ahead"))
-        pool = next((p for p in self.pools.values() if serial in p.holds.values()), None)
-        if pool is not None:
-            end = Moment(tasks[-1], Anchor.END)
-            hold = Hold(self.pool_station[pool.key], 0, end, lost_until=self.end)
-            self.draft.hold(hold)
-        order = self.wanted.order_of.get(serial)
-        due, weight = self._due(order, sum(float(step.takes) for step in build.piece.route))
-        self.draft.group(
-            Group(
-                name=f"casting {serial}",
-                tasks=tuple(tasks),
-                in_hand=True,
-                worth=round(CASTING_WORTH * build.piece.worth) + first,
-                due=due,
-                late_weight=weight,
-            )
-        )
-        self.groups.append(GroupRef("in mold", serial, build, order, None, start))
-
-    def _begin_casting(self, new: NewCasting) -> None:
-        start = len(self.writer.refs)
-        overnight = new.kind == "overnight"
-        tasks = self.writer.begin(
-            new.name, new.build, self.day_end, None if overnight else self.day_end
-        )
-        pool = self.pools[new.pool]
-        self.draft.hold(
-            Hold(
-                self.pool_station[pool.key],
-                Moment(tasks[0], Anchor.START),
-                Moment(tasks[-1], Anchor.END),
-            )
-        )
-        order = new.want.order if new.want is not None else None
-        due, weight = self._due(order, sum(float(step.takes) for step in new.build.piece.route))
-        worth = CASTING_WORTH * new.build.piece.worth * (OVERNIGHT_SHARE if overnight else 1)
-        self.draft.group(
-            Group(
-                name=new.name,
-                tasks=tuple(tasks),
-                worth=max(1, round(worth)),
-                due=due,
-                late_weight=weight,
-                alike=new.alike,
-            )
-        )
-        self.groups.append(GroupRef(new.kind, new.name, new.build, order, new.pool, start))
-
     def _castings_to_finish(self) -> Iterator[tuple[Casting, Opening]]:
         for casting in self.floor.open_castings():
             opening = self.carried.openings.get(casting.serial)
@@ -389,36 +319,6 @@ class _Translator:
                 continue
             if casting.demolded_at is not None and self.writer.bench.people["finish"]:
                 yield casting, opening
-
-    def _finish_casting(self, casting: Casting, opening: Opening) -> None:
-        build, start = casting.build, len(self.writer.refs)
-        tasks = self.writer.finishing(casting.serial, build, opening.index)
-        late = opening.closes is not None and opening.closes < max(self.now, opening.opens)
-        greatest = None if opening.closes is None or late else opening.closes - self.now
-        least = opening.opens - self.now
-        self.draft.lag(
-            Lag(self.marker, tasks[0], least, greatest, Anchor.END, Anchor.START, name="opening")
-        )
-        order = self.wanted.order_of.get(casting.serial)
-        due, weight = self._due(order, 0.0)
-        self.draft.group(
-            Group(
-                name=f"finishing of {casting.serial}",
-                tasks=tuple(tasks),
-                worth=max(1, round(CASTING_WORTH * FINISHING_SHARE * build.piece.worth)),
-                due=due,
-                late_weight=weight,
-            )
-        )
-        self.groups.append(GroupRef("finishing", casting.serial, build, order, None, start))
-
-    def _due(self, order: str | None, after_seconds: float) -> tuple[int | None, int]:
-        """Return the step by which a casting has to be out of the plan's hands, and its weight."""
-        want = self.want_of.get(order or "")
-        if want is None:
-            return None, 0
-        step = self.grid.down(self.grid.seconds(want.due) - after_seconds)
-        return step, max(1, round(LATE_WEIGHT * want.weight))
 
 
 def _step_of(shop: Shop, floor: Floor) -> int:
