@@ -44,29 +44,55 @@ def first_time(row: h.CastingRow) -> bool:
 
 
 def stage_yields(made: Sequence[h.MadeRow]) -> tuple[tuple[StageYield, ...], RolledYield]:
-    """Return the first pass yields of the mold, of demold and of finishing, and them rolled.
+    """Return the first pass yields of every layer, of cure, demold and finishing, and them rolled.
 
     A casting rejected at a stage never came to the next. One rejected out of the mold before any
-    step of its route was done failed at demold.
+    step of its route was done failed at demold; one sent back, or rejected later, in finishing.
     """
-    rows = [one.casting for one in made]
-    out = [row for row in rows if row.demolded_at is not None]
-    into_finishing = [row for row in out if not _failed_at_demold(row)]
-    passed = [
-        ("in the mold", len(out), len(rows)),
-        ("at demold", len(into_finishing), len(out)),
-        ("finishing", sum(first_time(row) for row in into_finishing), len(into_finishing)),
-    ]
-    yields = [yield_of(good, total) for _, good, total in passed]
-    lines = tuple(
-        StageYield(stage=stage, passed=good, total=total, share=y.share, low=y.low, high=y.high)
-        for (stage, good, total), y in zip(passed, yields, strict=True)
-    )
-    return lines, rolled_throughput_yield([y for y in yields if y.total])
+    order: dict[str, int] = {}
+    came: Counter[str] = Counter()
+    failed: Counter[str] = Counter()
+    for one in made:
+        failure = _failed_at(one)
+        for place, stage in _stages(one):
+            order[stage] = place
+            came[stage] += 1
+            if stage == failure:
+                failed[stage] += 1
+                break
+    lines, yields = [], []
+    for stage in sorted(order, key=lambda stage: order[stage]):
+        passed = came[stage] - failed[stage]
+        found = yield_of(passed, came[stage])
+        yields.append(found)
+        lines.append(
+            StageYield(
+                stage=stage, passed=passed, total=came[stage], share=found.share, low=found.low,
+                high=found.high,
+            )
+        )  # fmt: skip
+    return tuple(lines), rolled_throughput_yield(yields)
 
 
-def _failed_at_demold(row: h.CastingRow) -> bool:
-    return scrapped(row) and row.rework == 0 and row.reject_step in {None, 0}
+def _stages(one: h.MadeRow) -> Iterator[tuple[int, str]]:
+    """Yield the stages a casting is to go through, with their places in the order of work."""
+    for number in range(1, len(one.coats) + 1):
+        yield number, f"layer {number}"
+    yield 1001, "curing in the mold"
+    yield 1002, "demold"
+    yield 1003, "finishing"
+
+
+def _failed_at(one: h.MadeRow) -> str | None:
+    """Return the stage a casting did not pass the first time, if there is one."""
+    row = one.casting
+    if not scrapped(row):
+        return "finishing" if row.rework else None
+    if row.demolded_at is None:
+        if row.reject_layer is not None and row.reject_layer < len(one.coats):
+            return f"layer {row.reject_layer + 1}"
+        return "curing in the mold"
+    return "demold" if row.rework == 0 and row.reject_step in {None, 0} else "finishing"
 
 
 def yield_groups(

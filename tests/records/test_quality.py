@@ -55,13 +55,19 @@ def groups(found, by):
 
 
 def test_stages_roll_into_the_yield_of_the_whole_way():
-    # 10 begun: 1 lost in the mold, 1 of 9 at demold, 2 of 8 sent back in finishing.
+    # 10 begun: 1 lost in its first layer, 1 of 9 at demold, 2 of 8 sent back in finishing.
     rows = [made(casting(n)) for n in range(6)]
     rows += [made(casting(n, rework=1)) for n in (6, 7)]
     rows += [made(casting(8, rejected="void", layer=0, demolded=False))]
     rows += [made(casting(9, rejected="warp", step=0))]
     found = report(rows)
-    assert [(line.passed, line.total) for line in found.stages] == [(9, 10), (8, 9), (6, 8)]
+    assert [(line.stage, line.passed, line.total) for line in found.stages] == [
+        ("layer 1", 9, 10),
+        ("layer 2", 9, 9),
+        ("curing in the mold", 9, 9),
+        ("demold", 8, 9),
+        ("finishing", 6, 8),
+    ]
     assert found.rolled_share == pytest.approx(9 / 10 * 8 / 9 * 6 / 8)
     assert found.rolled_low < found.rolled_share < found.rolled_high
 
