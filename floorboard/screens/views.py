@@ -88,7 +88,14 @@ VIEWS: tuple[View, ...] = (
         "Lots, what is on hand, what the plan takes, traces",
         "stock_screen.stock_screen:StockScreen",
     ),
-    View("log", "l", "Log", "Search the log, strike any entry", "log_screen.log_screen:LogScreen"),
+    View(
+        "log",
+        "l",
+        "Log",
+        "Search the log, strike any entry",
+        "log_screen.log_screen:LogScreen",
+        draws=True,
+    ),
     View(
         "setup",
         "s",

@@ -29,10 +29,10 @@ from floorboard.screens.finishing_screen.finishing_view import (
     session_of,
 )
 from floorboard.screens.finishing_screen.read_air import air_problem, read_air
-from floorboard.screens.floor_screen.floor_screen import FloorScreen
 from floorboard.screens.key_bar import KeyBar, items_of
 from floorboard.screens.scans import read_scan
 from floorboard.screens.sheet import Sheet
+from floorboard.screens.whose_key import floor_beneath, person_at
 from floorboard.usecases.press_words import press_words
 
 if TYPE_CHECKING:
@@ -95,27 +95,19 @@ class FinishingScreen(CastingKeys):
         self._queue: tuple[int, dt.datetime, FinishingQueue] | None = None
         self._digits = DigitReader()
         self._message = ""
-        self._own_active = next(iter(session.shop.people))
 
     # --- whose key it is -------------------------------------------------------------------------
-
-    def _floor_screen(self) -> FloorScreen | None:
-        return next((s for s in self.app.screen_stack if isinstance(s, FloorScreen)), None)
 
     @property
     def active(self) -> str:
         """Whose confirm key it is: the same person's as on the floor."""
-        floor = self._floor_screen()
-        person = floor.active if floor is not None else self._own_active
-        people = self.session.shop.people
-        return person if person in people else next(iter(people))
+        return person_at(self.app, self.session)
 
     @active.setter
     def active(self, person: str) -> None:
-        floor = self._floor_screen()
+        floor = floor_beneath(self.app)
         if floor is not None:
             floor.active = person
-        self._own_active = person
 
     # --- drawing ---------------------------------------------------------------------------------
 

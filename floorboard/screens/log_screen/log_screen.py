@@ -5,14 +5,24 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 from zoneinfo import ZoneInfo
 
-from rich.text import Text
 from textual.binding import Binding, BindingType
+from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Footer, Input, OptionList, Static
-from textual.widgets.option_list import Option
+from textual.widgets import Input, Static
 
+from floorboard.screens.casting_keys import CastingKeys
 from floorboard.screens.dialogs import AskChoice
-from floorboard.screens.log_screen.log_view import log_lines
+from floorboard.screens.key_bar import KeyBar, items_of
+from floorboard.screens.lines import line, wrap_text
+from floorboard.screens.log_screen.log_view import (
+    cannot_be_struck,
+    day_of,
+    log_lines,
+    sheet_lines,
+    whole_entry,
+)
+from floorboard.screens.sheet import Sheet
+from floorboard.screens.whose_key import person_at
 from floorboard.shop.errors import FloorboardError
 from floorboard.usecases import changes
 
@@ -20,68 +30,114 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from floorboard.floor.events import Entry
+    from floorboard.screens.log_screen.log_view import LogLine
     from floorboard.usecases.session import Session
 
 PAGE = 200
+# Looking for words further back reads so many pages at a time before it asks to be pressed again.
+MOST_PAGES = 10
 
 
 class LogScreen(Screen[None]):
     """Every entry, newest first."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "leave", "Back", key_display="Esc"),
-        Binding("slash", "search", "Search", key_display="/"),
-        Binding("s", "strike", "Strike this"),
-        Binding("o", "older", "Older"),
+        Binding("escape,full_stop,l", "leave", "Back", key_display="Esc"),
+        Binding("slash", "search", "Search", key_display="/", tooltip="Search by words"),
+        Binding("s,minus,backspace", "strike", "Strike", tooltip="Strike the chosen entry"),
+        Binding("o", "older", "Older", tooltip="Read further back"),
     ]
     CSS = """
     LogScreen { background: $background; }
     LogScreen #title { height: 1; background: $panel; text-style: bold; padding: 0 1; }
-    LogScreen #wanted { border: none; height: 1; background: $panel; }
-    LogScreen #entries { height: 1fr; border: none; background: $background; }
-    LogScreen #said { height: 1; padding: 0 1; background: $panel; }
+    LogScreen #wanted { border: none; height: 1; background: $panel; padding: 0 1; }
+    LogScreen #wanted:focus { background: $primary 20%; }
+    LogScreen #entries { height: 1fr; padding: 0 1; }
+    LogScreen #whole { height: 4; padding: 0 1; background: $panel; }
+    LogScreen #said { height: auto; min-height: 1; max-height: 3; padding: 0 1; }
+    .small #whole { height: 3; }
     """
+    VERTICAL_BREAKPOINTS = [(0, "small"), (24, "medium")]
     AUTO_FOCUS = "#entries"
 
-    def __init__(self, session: Session) -> None:
+    def __init__(self, session: Session, *, ascii_only: bool = False) -> None:
         super().__init__()
         self.session = session
+        self._ascii = ascii_only
         self._zone = ZoneInfo(session.shop.shop.zone)
         self._entries: list[Entry] = []
+        self._all_read = False
 
     def compose(self) -> ComposeResult:
-        """Lay out the search line and the list."""
+        """Lay out the search line, the entries and the chosen one whole."""
         yield Static("Log, newest first", id="title")
         yield Input(
-            placeholder="/ to search: a word, a mold, a casting, a person",
+            placeholder="/ to search: a word, a mold, a casting, a person, a day as 12 Mar",
             id="wanted",
             max_length=200,
         )
-        yield OptionList(id="entries")
+        yield Sheet(ascii_only=self._ascii, id="entries")
+        yield Sheet(ascii_only=self._ascii, id="whole")
         yield Static("", id="said")
-        yield Footer(show_command_palette=False)
+        yield KeyBar(items_of(self, ("leave", "search", "strike", "older")), tall=self.app.is_web)
 
     def on_mount(self) -> None:
         """Read the first page."""
-        self.read(PAGE)
-
-    def read(self, count: int) -> None:
-        """Read so many of the latest entries and list those that are wanted."""
-        self._entries = self.session.store.latest(count)
+        self.query_one("#whole", Sheet).can_focus = False
+        self._entries = self._page(None)
         self.list_entries()
+
+    def on_resize(self) -> None:
+        """Lay out the chosen entry for the new width."""
+        self.call_after_refresh(self.show_whole)
+
+    def _page(self, before: int | None) -> list[Entry]:
+        page = self.session.store.latest(PAGE, before)
+        self._all_read = len(page) < PAGE
+        return page
 
     def list_entries(self) -> None:
         """List the entries read, filtered."""
+        shown = self._listed()
+        self.query_one("#entries", Sheet).show(sheet_lines(shown))
+        self.show_whole()
+        self.say(f"{len(shown)} of the {self._how_far()}.")
+
+    def _listed(self) -> list[LogLine]:
         wanted = self.query_one("#wanted", Input).value
         session = self.session
-        lines = log_lines(self._entries, session.shop, session.floor.castings, self._zone, wanted)
-        options = self.query_one(OptionList)
-        options.clear_options()
-        options.add_options(
-            Option(Text(line.text, style="strike dim" if line.struck else ""), id=str(line.seq))
-            for line in lines
-        )
-        self.say(f"{len(lines)} of the latest {len(self._entries)} entries. O reads older ones.")
+        return log_lines(self._entries, session.shop, session.floor.castings, self._zone, wanted)
+
+    def _how_far(self) -> str:
+        count = len(self._entries)
+        if self._all_read:
+            return f"{count} entries there are"
+        back = day_of(self._entries[-1].at, self._zone)
+        return f"latest {count} entries, back to {back}; O reads older ones"
+
+    def show_whole(self) -> None:
+        """Show all of the chosen entry."""
+        entry = self.chosen()
+        sheet = self.query_one("#whole", Sheet)
+        lines = []
+        if entry is not None:
+            session = self.session
+            said = whole_entry(entry, session.shop, session.floor.castings, self._zone)
+            lines = [line(row) for text in said for row in wrap_text(text, sheet.width, "  ")]
+        sheet.show(lines)
+
+    def chosen(self) -> Entry | None:
+        """Return the entry the cursor is on."""
+        cursor = self.query_one("#entries", Sheet).cursor
+        return next((entry for entry in self._entries if str(entry.seq) == cursor), None)
+
+    def on_sheet_cursor_moved(self) -> None:
+        """Show the entry the cursor came to."""
+        self.show_whole()
+
+    def on_sheet_tapped(self, event: Sheet.Tapped) -> None:
+        """Go to a tapped entry."""
+        self.query_one("#entries", Sheet).go_to(event.row)
 
     def on_input_changed(self) -> None:
         """Filter as the words are typed."""
@@ -89,55 +145,70 @@ class LogScreen(Screen[None]):
 
     def on_input_submitted(self) -> None:
         """Go to the list."""
-        self.query_one(OptionList).focus()
+        self.query_one("#entries").focus()
 
     def action_search(self) -> None:
         """Go to the search line."""
         self.query_one(Input).focus()
 
     def action_older(self) -> None:
-        """Read further back."""
-        self.read(len(self._entries) + PAGE)
+        """Read further back; while searching, until something more is found."""
+        if self._all_read:
+            self.say("That is the whole log.")
+            return
+        before = len(self._listed())
+        for _ in range(MOST_PAGES):
+            self._entries += self._page(self._entries[-1].seq)
+            if self._all_read or len(self._listed()) > before:
+                break
+        self.list_entries()
 
     def action_strike(self) -> None:
-        """Strike the highlighted entry, after asking."""
-        options = self.query_one(OptionList)
-        if options.highlighted is None:
-            self.say("Choose an entry with the arrows first.")
+        """Strike the chosen entry, after asking."""
+        entry = self.chosen()
+        if entry is None:
+            self.say("No entry is chosen.")
             return
-        option = options.get_option_at_index(options.highlighted)
-        seq = int(option.id or 0)
+        if refusal := cannot_be_struck(entry):
+            self.say(refusal)
+            return
+        seq = entry.seq
 
         def taken(answer: str | None) -> None:
             if answer == "strike":
                 self.strike(seq)
 
-        question = f"Strike this entry? {option.prompt}"
-        self.app.push_screen(
-            AskChoice(
-                question, [("strike", "Strike it; it stays readable"), ("leave", "Leave it")]
-            ),
-            taken,
-        )
+        said = whole_entry(entry, self.session.shop, self.session.floor.castings, self._zone)
+        choices = [("leave", "Leave it"), ("strike", "Strike it; it stays readable")]
+        self.app.push_screen(AskChoice(f"Strike this entry? {' '.join(said[:2])}", choices), taken)
 
     def strike(self, seq: int) -> None:
         """Strike an entry, or say why it cannot be."""
+        session = self.session
+        person = person_at(self.app, session)
         try:
-            changes.strike(self.session.store, self.session.hand(None), seq)
+            changes.strike(session.store, session.hand(person), seq)
         except FloorboardError as refusal:
             self.say(str(refusal))
             return
-        self.session.refresh()
-        self.read(len(self._entries))
+        session.refresh()
+        self.app.post_message(CastingKeys.FloorChanged())
+        count = len(self._entries) + 1
+        self._entries = session.store.latest(count)
+        self._all_read = len(self._entries) < count
+        self.list_entries()
         self.say(f"Entry {seq} struck.")
 
     def say(self, message: str) -> None:
         """Say what was done or why not."""
-        self.query_one("#said", Static).update(Text(message))
+        self.query_one("#said", Static).update(Content(message))
 
     def action_leave(self) -> None:
-        """Back from the search line to the list, from the list to the floor."""
-        if self.query_one(Input).has_focus:
-            self.query_one(OptionList).focus()
+        """Back from the search line to the list, then to all entries, then to the floor."""
+        wanted = self.query_one("#wanted", Input)
+        if wanted.has_focus:
+            self.query_one("#entries").focus()
+        elif wanted.value:
+            wanted.value = ""
         else:
             self.dismiss()
