@@ -81,7 +81,7 @@ def run_board(
     from floorboard.screens.app import BoardApp
     from floorboard.usecases.planner_with_past import BettererWithPast, PlannerWithPast
 
-    session.reports = ReportFiles(Path.cwd())
+    session.reports = ReportFiles(Path.cwd(), session.store)
     betterer: Betterer = Improver()
     if isinstance(session.planner, PlannerWithPast):
         betterer = BettererWithPast(betterer, session.planner.past)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -14,7 +15,10 @@ if TYPE_CHECKING:
     from floorboard.mixing.ticket import Ticket
     from floorboard.mixing.weight_text import Units
     from floorboard.records.tally_model import Tally
+    from floorboard.usecases.ports import Store
 
+# The page's weight charts look back so many days.
+CHART_DAYS = 90
 # More files of one name than anyone saves by hand in a day.
 MOST_OF_A_NAME = 1000
 
@@ -25,33 +29,41 @@ class Kind:
 
     words: str
     suffix: str
-    made: Callable[[Tally], bytes]
+    made: Callable[[Tally, Store | None], bytes]
 
 
-def _csv(tally: Tally) -> bytes:
+def _csv(tally: Tally, _: Store | None) -> bytes:
     from floorboard.reports.tally_csv import tally_csv
 
     # Spreadsheets take a CSV file for UTF-8 only with this mark in front.
     return tally_csv(tally).encode("utf-8-sig")
 
 
-def _json(tally: Tally) -> bytes:
+def _json(tally: Tally, _: Store | None) -> bytes:
     return tally.model_dump_json(indent=2).encode()
 
 
-def _text(tally: Tally) -> bytes:
+def _text(tally: Tally, _: Store | None) -> bytes:
     from floorboard.usecases.tally_text import tally_lines
 
     return "\n".join((*tally_lines(tally), "")).encode()
 
 
-def _page(tally: Tally) -> bytes:
+def _page(tally: Tally, store: Store | None) -> bytes:
+    """The page, with the weight charts of the days before if there is a store to read them from."""
     from floorboard.reports.day_page import day_page
+    from floorboard.usecases.quality import take_quality
 
-    return day_page(tally).encode()
+    shop = store.shop() if store is not None else None
+    if store is None or shop is None:
+        return day_page(tally).encode()
+    begin = tally.last_day - dt.timedelta(days=CHART_DAYS)
+    with store.history() as history:
+        quality = take_quality(history, shop, begin, tally.last_day)
+    return day_page(tally, quality, shop.shop.units).encode()
 
 
-def _workbook(tally: Tally) -> bytes:
+def _workbook(tally: Tally, _: Store | None) -> bytes:
     from floorboard.reports.tally_xlsx import tally_xlsx
 
     return tally_xlsx(tally)
@@ -69,8 +81,8 @@ KINDS: dict[str, Kind] = {
 class ReportFiles:
     """See `floorboard.usecases.report_port.Reports`."""
 
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
+    def __init__(self, folder: Path, store: Store | None = None) -> None:
+        self.folder, self._store = folder, store
 
     def kinds(self) -> list[tuple[str, str]]:
         """Return the kinds there are: a short name, and what it is in words."""
@@ -101,7 +113,7 @@ class ReportFiles:
         """
         made = KINDS[kind]
         return self._write(
-            lambda number: f"{file_stem(tally, number)}{made.suffix}", made.made(tally)
+            lambda number: f"{file_stem(tally, number)}{made.suffix}", made.made(tally, self._store)
         )
 
     def _write(self, name: Callable[[int], str], content: bytes) -> Path:

@@ -81,10 +81,6 @@ def tally(
             click.echo(line)
 
 
-# The page's weight charts look back so many days from the tally's last.
-CHART_DAYS = 90
-
-
 def take(
     database: str,
     *,
@@ -102,6 +98,7 @@ def take(
     import datetime as dt
 
     from floorboard.cli.past import of_demo_or_database
+    from floorboard.cli.report_files import CHART_DAYS
     from floorboard.usecases.quality import take_quality
     from floorboard.usecases.tally import take_tally
 

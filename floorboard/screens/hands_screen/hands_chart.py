@@ -25,6 +25,11 @@ NOW = "│"
 BAR_ENDS = "▏"
 
 
+def lines_of(chart: HandsChart) -> int:
+    """Return how many lines a chart takes, its axis among them."""
+    return 1 + len(chart.lanes)
+
+
 class ChartOfHands(ScrollView, can_focus=True):
     """Lanes of bars on a common time axis."""
 
@@ -45,12 +50,11 @@ class ChartOfHands(ScrollView, can_focus=True):
     def show(self, chart: HandsChart, now: dt.datetime) -> None:
         """Show a chart."""
         self._chart, self._now = chart, now
-        lines = 1 + len(chart.lanes) + 1 + len(chart.summary)
-        self.virtual_size = Size(self.scrollable_content_region.width, lines)
+        self.virtual_size = Size(self.scrollable_content_region.width, lines_of(chart))
         self.refresh()
 
     def render_line(self, y: int) -> Strip:
-        """Draw the axis, a lane, or a line of what is to be said."""
+        """Draw the axis or a lane."""
         width = self.scrollable_content_region.width
         chart = self._chart
         line = y + self.scroll_offset.y
@@ -60,9 +64,7 @@ class ChartOfHands(ScrollView, can_focus=True):
             return self._axis(chart, width)
         if line <= len(chart.lanes):
             return self._lane(chart, chart.lanes[line - 1], width)
-        said = line - len(chart.lanes) - 2
-        text = chart.summary[said] if 0 <= said < len(chart.summary) else ""
-        return Strip([Segment(fit(f" {text}", width), self.rich_style)], width)
+        return Strip.blank(width, self.rich_style)
 
     def _axis(self, chart: HandsChart, width: int) -> Strip:
         cells = [" "] * (width - NAME_WIDTH)
@@ -83,7 +85,8 @@ class ChartOfHands(ScrollView, can_focus=True):
     def _lane(self, chart: HandsChart, lane: Lane, width: int) -> Strip:
         room = width - NAME_WIDTH
         quiet = self.rich_style + looks.palette_of(self.app.theme).quiet_style()
-        characters = ["·" if lane.is_person else " "] * room
+        away = "." if self._ascii else "·"
+        characters = [away if lane.is_person else " "] * room
         styles = [quiet] * room
         for start, end in lane.free:
             for cell in self._cells(chart, start, end, room):
@@ -92,7 +95,7 @@ class ChartOfHands(ScrollView, can_focus=True):
             self._draw_bar(bar, self._cells(chart, bar.start, bar.end, room), characters, styles)
         if self._now is not None:
             place = self._place(chart, self._now, room)
-            if 0 <= place < room and characters[place] in " ·":
+            if 0 <= place < room and characters[place] in " ·.":
                 characters[place] = "|" if self._ascii else NOW
         name = Segment(
             fit(f" {lane.name}", NAME_WIDTH), self.rich_style + Style(bold=lane.is_person)
@@ -110,7 +113,8 @@ class ChartOfHands(ScrollView, can_focus=True):
         fill = "-" if bar.kind == "cure" else " "
         if bar.kind == "cure" and not self._ascii:
             fill = "╌"
-        label = bar.label if bar.kind != "cure" and len(bar.label) <= len(cells) - 1 else ""
+        label = bar.label.replace("·", ".") if self._ascii else bar.label
+        label = label if bar.kind != "cure" and len(label) <= len(cells) - 1 else ""
         if not label and bar.kind != "cure":
             label = bar.label[:1] if len(cells) > 1 else ""
         for offset, cell in enumerate(cells):

@@ -5,12 +5,20 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
+from zoneinfo import ZoneInfo
 
 from floorboard.shop.calendar import stretches
+from floorboard.usecases.tally_text import minutes_text
 
 if TYPE_CHECKING:
-    from floorboard.planning.plan import Plan, PlannedTask
+    from floorboard.planning.chance import Chance, Hurting
+    from floorboard.planning.plan import OrderOutlook, Plan, PlannedTask
     from floorboard.shop.shop import Shop
+
+# A smaller count is named beside the planned one when it is as likely as this.
+SURE_ENOUGH = 0.9
+# Delays that cost fewer castings an hour are not worth a line.
+LEAST_HURT = 1.0
 
 BarKind = Literal["ready", "batch", "layer", "demold", "step", "cure", "free"]
 
@@ -38,22 +46,23 @@ class Lane:
 
 @dataclass(frozen=True, slots=True)
 class HandsChart:
-    """The chart's span, its lanes, and what is to be said of the plan."""
+    """The chart's span and its lanes."""
 
     start: dt.datetime
     end: dt.datetime
     lanes: tuple[Lane, ...]
-    summary: tuple[str, ...]
 
 
-def hands_chart(shop: Shop, plan: Plan, now: dt.datetime, hours: float) -> HandsChart:
-    """Return the chart from a little before now for so many hours."""
-    start = now - dt.timedelta(minutes=10)
+def hands_chart(
+    shop: Shop, plan: Plan, now: dt.datetime, hours: float, moved_hours: float = 0.0
+) -> HandsChart:
+    """Return the chart of so many hours, from a little before now or moved on from there."""
+    start = now - dt.timedelta(minutes=10) + dt.timedelta(hours=moved_hours)
     end = start + dt.timedelta(hours=hours)
     molds = {casting.id: casting.mold for casting in plan.castings}
     lanes = [_person_lane(shop, plan, person, molds, start, end) for person in shop.people]
     lanes += _mold_lanes(shop, plan, molds, start, end)
-    return HandsChart(start, end, tuple(lanes), summary_lines(shop, plan, now))
+    return HandsChart(start, end, tuple(lanes))
 
 
 def _person_lane(
@@ -106,7 +115,8 @@ def _mold_lanes(
             mold = molds.get(casting)
             in_mold = task.kind in {"ready", "layer", "demold"}
             if mold in shop.molds and in_mold and task.start < end and task.end > start:
-                bar = Bar(task.start, task.end, task.kind, str(task.index + 1), task.fixed)
+                label = str(task.index + 1) if task.kind == "layer" else task.kind[0]
+                bar = Bar(task.start, task.end, task.kind, label, task.fixed)
                 by_mold.setdefault(mold, []).append(bar)
     numbered = sorted(by_mold, key=lambda mold: shop.molds[mold].number)
     return [
@@ -119,27 +129,85 @@ def _mold_lanes(
     ]
 
 
-def summary_lines(shop: Shop, plan: Plan, now: dt.datetime) -> tuple[str, ...]:
+LEGEND = (
+    "3·2 is layer 2 of mold 3, mix is weighing and mixing, r or ready is cleaning a mold, d or "
+    "demold is demolding, step is finishing. Beneath, a dotted line is a mold that cures."
+)
+
+
+def plan_words(shop: Shop, plan: Plan, now: dt.datetime) -> tuple[str, ...]:
     """Return what is to be said of the plan: its age and proof, its castings, what it loses."""
+    if plan.engine == "none":
+        return ("No plan yet.",)
     age = max(0, round((now - plan.made_at).total_seconds()))
+    old = f"{age} s" if age < 120 else f"{age // 60} min"
     proof = f", within {plan.gap:.0%} of the best proved possible" if plan.gap is not None else ""
     moved = (
         f", {plan.moved_next_hour} of the next hour's tasks moved"
         if plan.moved_next_hour is not None
         else ""
     )
-    demolds = sum(task.kind == "demold" for task in plan.tasks)
-    new = sum(casting.new for casting in plan.castings)
+    demolds = sum(1 for casting in plan.castings if casting.demolded_at is not None)
+    begins = sum(casting.new for casting in plan.castings)
     lines = [
-        f"Plan {age} s old, by {plan.engine}{proof}{moved}.",
-        f"{demolds} castings to demold, {new} to begin.",
+        f"Plan {old} old, by {plan.engine}{proof}{moved}. "
+        f"{_castings(demolds)} to demold, {begins} to begin."
     ]
     for lost in plan.lost:
         lines.append(
             f"Lost: {lost.casting} layer {lost.layer + 1}. {lost.reason} {lost.would_have_saved}"
         )
-    for order in plan.orders:
-        name = shop.orders[order.order].name if order.order in shop.orders else None
-        late = f", late by {round(order.late_seconds / 60)} min" if order.late_seconds > 0 else ""
-        lines.append(f"{name or order.order}: {order.planned} of {order.wanted}{late}.")
+    lines += [_order_words(shop, order) for order in plan.orders]
     return (*lines, *plan.notes)
+
+
+def _castings(count: int) -> str:
+    return "1 casting" if count == 1 else f"{count} castings"
+
+
+def _order_words(shop: Shop, order: OrderOutlook) -> str:
+    named = shop.orders.get(order.order)
+    name = (named.name if named is not None else None) or order.order
+    late = f", late by {minutes_text(order.late_seconds / 60)}" if order.late_seconds > 0 else ""
+    return f"{name}: {order.planned} of {order.wanted}{late}."
+
+
+def chance_words(shop: Shop, chance: Chance) -> tuple[str, ...]:
+    """Return how likely today's count and each order are, and whose delay costs the most."""
+    lines = []
+    if chance.planned:
+        surer = next((c for c in reversed(chance.counts) if c.chance >= SURE_ENOUGH), None)
+        text = (
+            f"{_castings(chance.planned)} demolded today as planned: "
+            f"{chance.chance_of_planned:.0%} likely"
+        )
+        if surer is not None and surer.castings < chance.planned:
+            text += f"; {surer.castings} or more: {surer.chance:.0%}"
+        lines.append(f"{text}.")
+    told = [order for order in chance.orders if order.chance is not None]
+    for order in told:
+        named = shop.orders.get(order.order)
+        name = (named.name if named is not None else None) or order.order
+        lines.append(f"{name} in time: {order.chance:.0%} likely.")
+    if chance.hurting and chance.hurting[0].castings_per_hour >= LEAST_HURT:
+        lines.append(_hurt_words(shop, chance.hurting[0]))
+    return tuple(lines)
+
+
+def _hurt_words(shop: Shop, hurt: Hurting) -> str:
+    who = shop.people[hurt.person].name if hurt.person in shop.people else hurt.person
+    at = hurt.start.astimezone(ZoneInfo(shop.shop.zone))
+    minutes = 60 / hurt.castings_per_hour
+    return (
+        f"Being late hurts most with {who}'s {TASK_WORDS[hurt.kind]} at {at:%H:%M}: every "
+        f"{max(1, round(minutes))} min cost a casting today."
+    )
+
+
+TASK_WORDS = {
+    "ready": "mold to ready",
+    "batch": "batch",
+    "layer": "layer",
+    "demold": "demold",
+    "step": "finishing",
+}

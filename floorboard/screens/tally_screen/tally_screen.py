@@ -11,10 +11,11 @@ from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 from textual.worker import get_current_worker
 
 from floorboard.screens.dialogs import AskChoice, AskValue
+from floorboard.screens.key_bar import KeyBar, items_of
 from floorboard.screens.sheet import Sheet
 from floorboard.screens.tally_screen.tally_view import tally_sheet
 from floorboard.screens.tally_screen.which_days import (
@@ -108,7 +109,10 @@ class TallyScreen(Screen[None]):
         yield Static("Tally", id="title")
         yield Sheet(ascii_only=self._ascii, id="sheet")
         yield Static("", id="said")
-        yield Footer(show_command_palette=False)
+        steps = ("leave", "step_days(-1)", "step_days(1)", "take('today')", "take('week')")
+        longer = ("take('month')", "take('year')", "save", "stop", "take('shift')")
+        keys = (*steps, *longer, "order", "range", "take('day')")
+        yield KeyBar(items_of(self, keys), tall=self.app.is_web)
 
     def on_mount(self) -> None:
         """Take today's tally, and again when the log has grown."""
