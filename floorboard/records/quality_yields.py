@@ -75,8 +75,9 @@ def stage_yields(made: Sequence[h.MadeRow]) -> tuple[tuple[StageYield, ...], Rol
 
 
 def _stages(one: h.MadeRow) -> Iterator[tuple[int, str]]:
-    """Yield the stages a casting is to go through, with their places in the order of work."""
-    for number in range(1, len(one.coats) + 1):
+    """Yield the stages of a casting as far as it came, with their places in the order of work."""
+    reached = 0 if one.casting.reject_layer is None else one.casting.reject_layer + 1
+    for number in range(1, max(reached, len(one.coats)) + 1):
         yield number, f"layer {number}"
     yield 1001, "curing in the mold"
     yield 1002, "demold"
@@ -89,9 +90,9 @@ def _failed_at(one: h.MadeRow) -> str | None:
     if not scrapped(row):
         return "finishing" if row.rework else None
     if row.demolded_at is None:
-        if row.reject_layer is not None and row.reject_layer < len(one.coats):
-            return f"layer {row.reject_layer + 1}"
-        return "curing in the mold"
+        if row.reject_layer is None:
+            return "curing in the mold"
+        return f"layer {row.reject_layer + 1}"
     return "demold" if row.rework == 0 and row.reject_step in {None, 0} else "finishing"
 
 

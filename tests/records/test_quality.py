@@ -72,6 +72,12 @@ def test_stages_roll_into_the_yield_of_the_whole_way():
     assert found.rolled_low < found.rolled_share < found.rolled_high
 
 
+def test_a_casting_lost_before_its_second_layer_failed_there_though_only_one_is_in():
+    lost = made(casting(1, rejected="window-lost", layer=1, demolded=False), "ana")
+    stages = {line.stage: (line.passed, line.total) for line in report([lost]).stages}
+    assert stages == {"layer 1": (1, 1), "layer 2": (0, 1)}
+
+
 def test_a_defect_counts_once_a_casting_with_the_layer_the_inspection_gave():
     rows = [made(casting(1, rejected="void")), made(casting(2))]
     looked = [
