@@ -1,11 +1,12 @@
-"""Write made-up lines into a real store, one transaction a line, as a press would."""
+"""Write made-up lines into a real store: what one person logs in a row in one transaction."""
 
 from __future__ import annotations
 
+from itertools import groupby
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
     from floorboard.usecases.ports import Store
     from floorboard.usecases.shop_year_people import Logged
@@ -19,21 +20,26 @@ def keep_log(store: Store, lines: Iterable[Logged], seqs: dict[int, int]) -> Non
     seqs
         The entry of each handle so far; added to.
     """
-    for line in lines:
-        if line.event is None:
-            assert line.strikes is not None
-            store.strike(
-                seqs[line.strikes],
-                reason="wrong key",
-                logged_at=line.logged_at,
-                person=line.person,
-                station="bench",
-            )
+    for (person, strikes), run in groupby(lines, key=lambda line: (line.person, line.strikes)):
+        some = list(run)
+        if strikes is None:
+            _append(store, some, person, seqs)
             continue
-        entries = store.append(
-            [(line.at, line.event)],
-            logged_at=line.logged_at,
-            person=line.person,
+        store.strike(
+            seqs[strikes],
+            reason="wrong key",
+            logged_at=some[0].logged_at,
+            person=person,
             station="bench",
         )
-        seqs[line.handle] = entries[0].seq
+
+
+def _append(store: Store, lines: Sequence[Logged], person: str, seqs: dict[int, int]) -> None:
+    entries = store.append(
+        [(line.at, line.event) for line in lines if line.event is not None],
+        logged_at=lines[-1].logged_at,
+        person=person,
+        station="bench",
+    )
+    for line, entry in zip(lines, entries, strict=True):
+        seqs[line.handle] = entry.seq
