@@ -12,6 +12,7 @@ import click
 from floorboard.cli.board_options import board_options, board_settings
 from floorboard.cli.compose import ShopPlanner, open_database, open_session
 from floorboard.cli.options import light_option
+from floorboard.cli.run_board import run_board
 from floorboard.floor.clock import SystemClock
 from floorboard.usecases.session import NoShop, Session
 
@@ -20,11 +21,8 @@ if TYPE_CHECKING:
 
     from floorboard.screens.settings import BoardSettings
     from floorboard.store.sqlite_store import SqliteStore
-    from floorboard.usecases.ports import Betterer
 
 DEMO_SPEED = 1.0
-# What is wrong with the database stays on screen for so long.
-TOLD_SECONDS = 600.0
 
 
 def open_board(
@@ -43,7 +41,11 @@ def open_board(
             return
         session = guided
     watched = Path(database).expanduser()
-    run_board(session, light=light, ascii_only=ascii_only, settings=settings, watched=watched)
+    try:
+        run_board(session, light=light, ascii_only=ascii_only, settings=settings, watched=watched)
+    finally:
+        # So that the one file holds everything, for whoever copies it.
+        session.store.close()
 
 
 def guide(database: str, *, station: str, light: bool) -> Session | None:
@@ -65,39 +67,6 @@ def local_zone() -> str:
     from pendulum.tz import local_timezone
 
     return str(local_timezone().name) or "UTC"
-
-
-def run_board(
-    session: Session,
-    *,
-    light: bool,
-    ascii_only: bool,
-    settings: BoardSettings,
-    watched: Path | None = None,
-) -> None:
-    """Run the app until it is quit; `watched` is a database to check and back up meanwhile."""
-    from floorboard.cli.report_files import ReportFiles
-    from floorboard.planning.improve import Improver
-    from floorboard.screens.app import BoardApp
-    from floorboard.usecases.planner_with_past import BettererWithPast, PlannerWithPast
-
-    session.reports = ReportFiles(Path.cwd(), session.store)
-    betterer: Betterer = Improver()
-    if isinstance(session.planner, PlannerWithPast):
-        betterer = BettererWithPast(betterer, session.planner.past)
-    app = BoardApp(
-        session, light=light, ascii_only=ascii_only, settings=settings, betterer=betterer
-    )
-    if watched is None:
-        app.run()
-        return
-    from floorboard.cli.watch import StoreWatch
-
-    def tell(sentence: str) -> None:
-        app.call_later(app.notify, sentence, severity="error", timeout=TOLD_SECONDS)
-
-    with StoreWatch(watched, tell):
-        app.run()
 
 
 @click.command()

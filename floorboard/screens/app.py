@@ -15,6 +15,8 @@ from floorboard.screens.actions import bindings
 from floorboard.screens.board_work import BoardWork
 from floorboard.screens.call_desk import CallDesk
 from floorboard.screens.endings import install_endings
+from floorboard.screens.fault_log import FaultLog
+from floorboard.screens.faults import OPENED_AGAIN
 from floorboard.screens.floor_screen.floor_keys import FloorKeys
 from floorboard.screens.floor_screen.floor_screen import FloorScreen
 from floorboard.screens.key_guard import KeyGuard, say
@@ -53,11 +55,16 @@ class BoardApp(BoardWork, App[None]):
         light: bool = False,
         settings: BoardSettings | None = None,
         betterer: Betterer | None = None,
+        faults: FaultLog | None = None,
+        fault: str = "",
     ) -> None:
         # Without this the framework turns every colour to a grey under NO_COLOR.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.session = session
         self.betterer = betterer
+        self.faults = faults or FaultLog(None)
+        self.fault_text = OPENED_AGAIN if fault else ""
+        self._fault_before = fault
         self.settings = settings or BoardSettings()
         self.warning_text = ""
         self.machine = MachineWatch()
@@ -83,6 +90,8 @@ class BoardApp(BoardWork, App[None]):
         )
         if again := opening_view([view.name for view in VIEWS]):
             self.action_open_view(again)
+        if self._fault_before:
+            self.notify(self._fault_before, severity="error", markup=False)
         self.call_after_refresh(self.draw_up_plan)
         self.set_interval(1.0, self.look_round)
         if self.betterer is not None:
@@ -125,7 +134,7 @@ class BoardApp(BoardWork, App[None]):
         if jump is not None:
             return jump_words(jump, zone)
         ahead = ahead_words(self.session.floor.last_at, self.session.now)
-        return ahead or self.plan_problem or self.speaker.problem
+        return ahead or self.fault_text or self.plan_problem or self.speaker.problem
 
     def ring(self, pattern: Pattern) -> None:
         """Ring the terminal's bell in a pattern."""
@@ -165,10 +174,11 @@ class BoardApp(BoardWork, App[None]):
         self.action_heard()
 
     def action_heard(self) -> None:
-        """Hush the call shown, and the warning of a clock that was set."""
-        jumped = self.machine.hear()
+        """Hush the call shown, and the warning of a clock that was set or a board that stumbled."""
+        warned = self.machine.hear() or bool(self.fault_text)
+        self.fault_text = ""
         call = self.desk.hear()
-        if call is None and not jumped:
+        if call is None and not warned:
             say(self.screen, "Nothing is calling.")
         self.look_round()
 

@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
 from textual import work
-from textual.app import App
 from textual.message import Message
 from textual.worker import WorkerState
 
+from floorboard.planning.plan import empty_plan
+from floorboard.screens.faults import Faults
 from floorboard.shop.errors import FloorboardError
 
 if TYPE_CHECKING:
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
     from floorboard.usecases.session import Session
 
 
-class BoardWork(App[None]):
+class BoardWork(Faults):
     """The workers of the board."""
 
     session: Session
@@ -100,15 +101,27 @@ class BoardWork(App[None]):
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         """Say so when no plan could be drawn up; the board goes on without."""
         worker: Worker[Any] = event.worker
-        if event.state is not WorkerState.ERROR:
+        if event.state is not WorkerState.ERROR or worker.error is None:
             return
+        doing = {"plan": "drawing up a plan", "count": "counting the day"}.get(worker.group)
         if worker.group == "plan":
-            error = worker.error
-            reason = str(error) if isinstance(error, FloorboardError) else type(error).__name__
-            self.plan_problem = f"No new plan: {reason}"
-            self._planned()
+            self._no_plan(worker.error)
         elif worker.group == "count":
             self.counting = False
+        if doing is not None and not isinstance(worker.error, FloorboardError):
+            self.stumbled(doing, worker.error)
+
+    def _no_plan(self, error: BaseException) -> None:
+        session = self.session
+        known = isinstance(error, FloorboardError)
+        reason = str(error).rstrip(".") if known else type(error).__name__
+        self.plan_problem = (
+            f"The plan could not be drawn up: {reason}; the board goes on without one"
+        )
+        # The plan followed so far speaks of a floor that is gone; the next is due within a minute.
+        session.adopt(empty_plan(session.now, session.now, session.floor.last_seq))
+        self._planned()
+        self.show_floor()
 
     def count_day(self) -> None:
         """Count the day anew if the log or the date has changed since."""

@@ -87,6 +87,10 @@ class StockRows(Protocol):
 class Store(Protocol):
     """Keeps the shop and the log. Durable before it returns."""
 
+    def close(self) -> None:
+        """Let go of what is kept."""
+        ...
+
     def shop(self) -> Shop | None:
         """Return the shop as last loaded, or None in an empty database."""
         ...
