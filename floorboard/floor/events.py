@@ -220,9 +220,10 @@ class StepBegun(StepsEvent):
 
 
 class StepDone(StepsEvent):
-    """A finishing step was done."""
+    """A finishing step was done; `lots` names the lot of each material it used."""
 
     kind: Literal["step done"] = "step done"
+    lots: dict[Id, Lot] = {}
 
 
 class CastingRejected(CastingEvent):

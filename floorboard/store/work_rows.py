@@ -209,7 +209,14 @@ def _step_work(
             )
         )
         rows.stock += [
-            StockMove(material, "", -float(grams), "step", entry.at, casting=casting.serial)
+            StockMove(
+                material,
+                event.lots.get(material, ""),
+                -float(grams),
+                "step",
+                entry.at,
+                casting=casting.serial,
+            )
             for material, grams in step.uses.items()
         ]
 
