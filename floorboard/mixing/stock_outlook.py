@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from floorboard.shop.materials import Material
 
 SECONDS_A_DAY = 86_400.0
+# How a remark begins that is no more than advice to order in time.
+ORDER = "Order "
 
 
 class StockLine(Definition):
@@ -110,7 +112,7 @@ def _line(
         next_expiry=lots[0].expires_at if lots else None,
         remarks=(
             *_plan_remarks(material.name, key, account, committed, now, ends),
-            *((f"Order {material.name}{_lead(material)}.",) if order_now else ()),
+            *((f"{ORDER}{material.name}{_lead(material)}.",) if order_now else ()),
         ),
     )
 

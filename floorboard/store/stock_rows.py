@@ -61,6 +61,15 @@ class StockRows:
             sql = "SELECT batch FROM stock WHERE material = ? AND lot = ? AND batch IS NOT NULL ORDER BY seq"
             return list(dict.fromkeys(batch for (batch,) in connection.execute(sql, lot)))
 
+    def castings_from(self, lot: Lot) -> list[str]:
+        """Return the castings a lot was used on by finishing steps, in order of the log."""
+        with self._reading() as connection:
+            sql = (
+                "SELECT casting FROM stock WHERE material = ? AND lot = ? AND casting IS NOT NULL"
+                " ORDER BY seq, place"
+            )
+            return list(dict.fromkeys(casting for (casting,) in connection.execute(sql, lot)))
+
     def made_from(self, lot: Lot) -> list[Lot]:
         """Return the lots made up with something of a lot."""
         with self._reading() as connection:
@@ -110,8 +119,14 @@ class StockRows:
             return list(connection.execute(sql, (seq, casting)))
 
     def has_unnamed_use(self, material: str) -> bool:
-        """Return whether a batch or casting took some of a material without naming its lot."""
+        """Return whether a batch or casting took some of a material without naming its lot.
+
+        Only of a material that has lots at all, for else there is none to name.
+        """
         with self._reading() as connection:
+            sql = "SELECT 1 FROM stock WHERE material = ? AND lot > ? LIMIT 1"
+            if connection.execute(sql, (material, _NO_LOT)).fetchone() is None:
+                return False
             sql = (
                 "SELECT 1 FROM stock WHERE material = ? AND lot = ?"
                 " AND (batch IS NOT NULL OR casting IS NOT NULL) LIMIT 1"

@@ -70,7 +70,27 @@ def events_of(
         return [_batch_begun(store.new_batch_serial(day), shop, floor, press)]
     if press.kind == "wet batch":
         return _wetted(store, shop, floor, book, press, at)
+    if press.kind == "end step":
+        return _step_done(shop, floor, book, press, at)
     return _events_on_casting(floor, press)
+
+
+def _step_done(
+    shop: Shop, floor: Floor, book: StockBook, press: Press, at: dt.datetime
+) -> list[e.AnyEvent]:
+    """End a finishing step; what it used came from the lots in use."""
+    casting = floor.castings[press.castings[0]]
+    uses = casting.build.piece.route[press.index].uses
+    events: list[e.AnyEvent] = []
+    lots = {}
+    for material, grams in uses.items():
+        take = book.lots_for(shop, material, float(grams) * len(press.castings), at)[0]
+        if take.lot is None:
+            continue
+        lots[material] = take.lot
+        if take.first:
+            events.append(e.LotOpened(material=material, lot=take.lot))
+    return [*events, e.StepDone(castings=press.castings, step=press.index, lots=lots)]
 
 
 def _wetted(
@@ -119,8 +139,6 @@ def _events_on_casting(floor: Floor, press: Press) -> list[e.AnyEvent]:
             return [e.Demolded(casting=serial)]
         case "begin step":
             return [e.StepBegun(castings=press.castings, step=press.index)]
-        case "end step":
-            return [e.StepDone(castings=press.castings, step=press.index)]
         case _:
             raise ValueError(f"{press.kind} begins something new")
 

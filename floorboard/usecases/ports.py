@@ -47,6 +47,10 @@ class StockRows(Protocol):
         """Return the batches a lot went into, in order of the log."""
         ...
 
+    def castings_from(self, lot: Lot) -> list[str]:
+        """Return the castings a lot was used on by finishing steps, in order of the log."""
+        ...
+
     def made_from(self, lot: Lot) -> list[Lot]:
         """Return the lots made up with something of a lot."""
         ...
@@ -68,7 +72,7 @@ class StockRows(Protocol):
         ...
 
     def has_unnamed_use(self, material: str) -> bool:
-        """Return whether a batch or casting took some of a material without naming its lot."""
+        """Return whether a batch or casting took some of a material that has lots, naming none."""
         ...
 
     def batches_lost(self, start: dt.datetime, end: dt.datetime) -> list[str]:

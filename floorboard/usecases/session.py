@@ -65,7 +65,8 @@ class Session:
             raise NoShop("The database holds no shop yet. Load one with: floorboard shop load FILE")
         self.store = store
         self.book = StockBook(store.stock)
-        self.planner: Planner = StockNotingPlanner(planner, self.book)
+        self._noting = StockNotingPlanner(planner, self.book)
+        self.planner: Planner = self._noting
         self.clock = clock
         self.station = station
         # What writes tallies as files; a board that may not write any has none.
@@ -105,8 +106,13 @@ class Session:
         """Follow a better plan, if it still speaks of the floor as it stands."""
         if plan.seq != self.floor.last_seq:
             return False
-        self.plan = plan
+        self.plan = self._noting.noted(plan)
         return True
+
+    @property
+    def stock_warning(self) -> str:
+        """What the plan will find short or expired, in a sentence; empty if there is nothing."""
+        return self._noting.warning
 
     def press_for(self, person: str) -> Press | None:
         """Return what confirm would do for a person."""

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from floorboard.mixing.batch import batch_for
 from floorboard.mixing.refusal import MixingError
+from floorboard.mixing.stock_outlook import ORDER
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -23,14 +24,25 @@ class StockNotingPlanner:
     def __init__(self, planner: Planner, book: StockBook) -> None:
         self._planner = planner
         self._book = book
+        self.notes: tuple[str, ...] = ()
 
     def plan(
         self, shop: Shop, floor: Floor, now: dt.datetime, previous: Plan | None = None
     ) -> Plan:
         """Return the planner's plan with the notes added."""
         plan = self._planner.plan(shop, floor, now, previous)
-        notes = stock_notes(self._book, shop, floor, plan, now)
-        return plan.model_copy(update={"notes": (*plan.notes, *notes)}) if notes else plan
+        self.notes = stock_notes(self._book, shop, floor, plan, now)
+        return self.noted(plan)
+
+    def noted(self, plan: Plan) -> Plan:
+        """Return a plan with the notes on the stock: a better plan found later takes much the same."""
+        missing = tuple(note for note in self.notes if note not in plan.notes)
+        return plan.model_copy(update={"notes": (*plan.notes, *missing)}) if missing else plan
+
+    @property
+    def warning(self) -> str:
+        """The first thing that the plan will find short or expired, if there is any."""
+        return next((note for note in self.notes if not note.startswith(ORDER)), "")
 
 
 def stock_notes(

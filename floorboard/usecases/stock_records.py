@@ -45,7 +45,7 @@ def stock_records(
                 found.pours.append(Pour(event.batch, event.casting, event.layer))
         elif isinstance(event, e.StepDone):
             found.records += [
-                Draw(entry.at, material, grams, casting=casting)
+                Draw(entry.at, material, grams, event.lots.get(material), casting=casting)
                 for casting in event.castings
                 for material, grams in uses(casting, event.step).items()
             ]

@@ -65,6 +65,7 @@ def trace_lot(store: Store, shop: Shop, lot: str, material: str | None = None) -
     while fresh:
         one = fresh.pop()
         batches |= dict.fromkeys(rows.batches_from(one))
+        castings |= dict.fromkeys(rows.castings_from(one))
         for draw in _unnamed_draws(rows, shop, one):
             if draw.batch is not None:
                 batches[draw.batch] = None
@@ -99,7 +100,7 @@ def trace_casting(store: Store, shop: Shop, casting: str) -> CastingTraced:
     seen = [*rows.weighed_into(batches), *rows.used_on(casting)]
     lots = {one: None for one in seen if one[1]}
     unnamed = dict.fromkeys(material for material, lot in seen if not lot)
-    for material in unnamed:
+    for material in filter(rows.has_unnamed_use, unnamed):
         lots |= {
             (material, draw.lot): None
             for draw in account_of_moves(rows.moves_of(material), shop, shop.materials).draws

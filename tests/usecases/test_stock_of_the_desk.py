@@ -8,11 +8,13 @@ from pathlib import Path
 
 import pytest
 
+from floorboard.cli.compose import ShopPlanner
 from floorboard.floor import events as e
 from floorboard.mixing.refusal import MixingError
 from floorboard.planning.plan import PlannedBatch, PlannedServing
 from floorboard.usecases import stock_changes
 from floorboard.usecases.costs import CostBook
+from floorboard.usecases.presses import Press
 from floorboard.usecases.stock_notes import committed_grams, stock_notes
 from floorboard.usecases.traces import trace_casting, trace_lot
 from tests.desk_shop import Desk, NoPlans
@@ -87,6 +89,18 @@ def test_what_finishing_steps_use_is_traced_to_the_lot_the_account_gives_them(de
     assert trace_lot(desk.store, shop, "W1").castings == tuple(serials)
     assert trace_lot(desk.store, shop, "W2").castings == (serials[1],)
     assert trace_casting(desk.store, shop, serials[0]).lots[0].lot == "W1"
+
+
+def test_a_finishing_step_ended_by_its_key_names_the_lots_it_used(desk: Desk) -> None:
+    desk.receive(("wax", "W1", 500.0))
+    (serial,) = desk.begin("m1")
+    press = Press("end step", "ana", "m1", (serial,), 2)
+    logged = [entry.event for entry in desk.session.confirm(press)]
+    assert [event.kind for event in logged] == ["lot opened", "step done"]
+    assert logged[1].lots == {"wax": "W1"}
+    assert trace_lot(desk.store, desk.session.shop, "W1").castings == (serial,)
+    costs = CostBook(desk.store, desk.session.shop, desk.session.book)
+    assert costs.casting(serial).steps[0].cost.materials == pytest.approx(0.012 * 10)
 
 
 def test_an_unknown_lot_or_casting_is_refused_in_a_sentence(desk: Desk) -> None:
@@ -164,6 +178,18 @@ def test_what_the_plan_will_find_short_is_said_with_the_plan(desk: Desk) -> None
     }
     notes = stock_notes(session.book, session.shop, session.floor, plan, session.now)
     assert any("Chopped glass: the plan takes 18 g and 10 g are on hand" in note for note in notes)
+
+
+def test_a_better_plan_found_later_keeps_the_warning_of_the_stock(tmp_path: Path) -> None:
+    desk = Desk(tmp_path, planner=ShopPlanner())
+    desk.receive(("powder", "P1", 50.0))
+    session = desk.session
+    plan = session.replan()
+    assert any("Powder A: the plan takes" in note for note in plan.notes)
+    assert "g short" in session.stock_warning
+    assert session.adopt(plan.model_copy(update={"notes": (), "engine": "better"}))
+    assert session.stock_warning in session.plan.notes
+    desk.close()
 
 
 def test_of_a_batch_in_hand_the_plan_takes_only_what_is_not_in_yet(desk: Desk) -> None:

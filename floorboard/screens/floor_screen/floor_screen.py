@@ -205,6 +205,8 @@ class FloorScreen(FloorKeys):
             parts.append(f"mold {self._digits.text}_  ", style="bold")
         elif self._message:
             parts.append(f"{self._message}  ", style="bold")
+        elif self.session.stock_warning:
+            parts.append(f"! {self.session.stock_warning}  ", style="bold")
         if self._strikes:
             parts.append(f"[-] would strike: {self._strikes}")
         if parts != getattr(self, "_status_shown", None):
