@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -41,11 +42,21 @@ def open_database(database: str, *, read_only: bool = False) -> SqliteStore:
     floorboard.shop.errors.StoreError
         In a sentence: locked, read-only, newer, or no database.
     """
+    from floorboard.store.errors import NoDatabase
     from floorboard.store.sqlite_store import open_store
 
+    path = Path(database).expanduser()
     if not read_only:
         ensure_folder(database)
-    return open_store(Path(database).expanduser(), read_only=read_only)
+        return open_store(path)
+    try:
+        return open_store(path, read_only=True)
+    except NoDatabase:
+        if not (path.is_file() and os.access(path, os.W_OK)):
+            raise
+    # An older version wrote it: once opened for writing, it is of this one.
+    open_store(path).close()
+    return open_store(path, read_only=True)
 
 
 def open_session(database: str, station: str, clock: Clock | None = None) -> Session:

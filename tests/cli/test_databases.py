@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import sqlite3
+from pathlib import Path
 
 import pytest
 
 from floorboard.cli.main import main
 from floorboard.shop.locations import seed_file
 from floorboard.store import open_store
+
+FIRST_VERSION = Path(__file__).parents[1] / "store" / "fixtures" / "m001.sql"
 
 
 @pytest.fixture
@@ -98,3 +101,13 @@ def test_a_wrong_shop_file_leaves_the_shop_there_was(run, database, tmp_path):
     assert status == 1
     assert "found 'soon'" in err
     assert run("--database", database, "plan", "--at", "2026-03-12 09:00")[0] == 0
+
+
+def test_a_reading_command_brings_an_older_database_up_to_date_first(run, tmp_path):
+    old = tmp_path / "old.db"
+    connection = sqlite3.connect(old)
+    connection.executescript(FIRST_VERSION.read_text(encoding="utf-8"))
+    connection.close()
+    status, out, err = run("log", "--database", old)
+    assert (status, err) == (0, "")
+    assert out
