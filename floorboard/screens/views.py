@@ -89,6 +89,14 @@ VIEWS: tuple[View, ...] = (
         "stock_screen.stock_screen:StockScreen",
     ),
     View(
+        "charts",
+        "d",
+        "Charts",
+        "The day against the plan, hands by the hour, molds, weights",
+        "charts_screen.charts_screen:ChartsScreen",
+        draws=True,
+    ),
+    View(
         "log",
         "l",
         "Log",
