@@ -29,6 +29,19 @@ BLINK_SECONDS = 0.35
 # A quantity is typed in so many words at the most: "1 3/8 in".
 QUANTITY_WORDS = 3
 LONGEST_POINT = 60
+# Said at two stations at once these would count twice, or undo each other.
+ONCE = (
+    e.CastingRejected,
+    e.CastingSentBack,
+    e.CastingSetAside,
+    e.CastingTakenUp,
+    e.BatchLost,
+    e.MoldTakenOut,
+    e.MoldPutBack,
+    e.MoldRested,
+    e.PersonLeft,
+    e.PersonBack,
+)
 
 
 class CastingKeys(Screen[None]):
@@ -69,10 +82,15 @@ class CastingKeys(Screen[None]):
         self.logged(message)
 
     def log_event(self, message: str, *events: e.AnyEvent) -> None:
-        """Log events of the active person, all or none."""
+        """Log events of the active person, all or none.
+
+        What is true once only is refused if another station logged about the same meanwhile.
+        """
+        once = any(isinstance(event, ONCE) for event in events)
+        log = self.session.log_as_seen if once else self.session.log
 
         def verb() -> str:
-            self.session.log(self.active, *events)
+            log(self.active, *events)
             return message
 
         self.attempt(verb)
