@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from floorboard.floor.standing import State
 
 GAP = 2
-LEAST_FIRST = 12
+LEAST_FIRST = 16
 
 
 @dataclass(frozen=True, slots=True)

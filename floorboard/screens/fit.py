@@ -17,7 +17,7 @@ def fit(text: str, width: int) -> str:
         if cell_len(longer) > width - 1:
             break
         kept = longer
-    kept = kept.rstrip()
+    kept = kept.rstrip(" ,;:")
     # One word too long for the place: its beginning still says more than nothing.
     if not kept:
         kept = set_cell_size(text, width - 1).rstrip()
