@@ -101,8 +101,9 @@ def _corrected(
 def correction_lines(source: DeskSource, found: Correction) -> Iterator[str]:
     """Yield a correction for people: what is over, what to add, or that it is lost."""
     from floorboard.shop.units import show_grams
+    from floorboard.usecases.batch_ticket import in_shop_units
 
-    yield from found.sentences
+    yield from (in_shop_units(source.shop, sentence) for sentence in found.sentences)
     for one in found.top_ups:
         more = show_grams(source.shop, one.add_grams)
         yield (

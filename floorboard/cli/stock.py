@@ -16,6 +16,7 @@ from floorboard.cli.options import (
 )
 from floorboard.cli.quantity_types import QuantityType
 from floorboard.shop.quantities import Mass
+from floorboard.usecases.batch_ticket import in_shop_units
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -52,7 +53,10 @@ def stock(ctx: click.Context, of_demo: bool, as_json: bool, database: str, stati
         print_json([line.model_dump(mode="json") for line in lines])
         return
     echo_all(stock_text(session.shop, lines))
-    echo_all(f"! {sentence}" for sentence in session.book.sentences(session.shop))
+    echo_all(
+        f"! {in_shop_units(session.shop, sentence)}"
+        for sentence in session.book.sentences(session.shop)
+    )
 
 
 @stock.command()
@@ -211,7 +215,7 @@ def stock_text(shop: Shop, lines: tuple[StockLine, ...]) -> Iterator[str]:
             f"{show_grams(shop, line.committed_grams):>13}{days:>11}{point:>13}"
         )
     for line in lines:
-        yield from (f"! {remark}" for remark in line.remarks)
+        yield from (f"! {in_shop_units(shop, remark)}" for remark in line.remarks)
 
 
 def lots_text(shop: Shop, lines: tuple[LotLine, ...]) -> Iterator[str]:

@@ -273,4 +273,5 @@ def _draw_from(account: Account, draw: Draw, name: str, grams: float) -> None:
         account.sentences.append(
             f"{draw.material} lot {name} gave {over:.6g} g more than it held: count it."
         )
-    lot.on_hand_grams = max(0.0, lot.on_hand_grams - grams)
+    # A difference of weights has no more digits than they had.
+    lot.on_hand_grams = max(0.0, round(lot.on_hand_grams - grams, 6))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
-from floorboard.mixing.weight_text import Units, weight_text
+from floorboard.mixing.weight_text import Units, in_units, weight_text
 from floorboard.mixing.working_time import minutes_text
 
 if TYPE_CHECKING:
@@ -34,7 +34,11 @@ def ticket_text(ticket: Ticket, units: Units = "metric") -> str:
     for stage in ticket.stages:
         lines += ["", *_stage_lines(ticket, stage, resolution, units)]
     lines += ["", f"Ready {clock_text(ticket)}", rounding_text(ticket, units)]
-    lines += [line for remark in ticket.remarks for line in _wrapped(f"! {remark}")]
+    lines += [
+        line
+        for remark in ticket.remarks
+        for line in _wrapped(f"! {in_units(remark, units, resolution)}")
+    ]
     lines += ["", *(line for caution in ticket.cautions for line in _wrapped(caution))]
     return "\n".join(lines) + "\n"
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from typing import Literal
 
 from floorboard.shop.quantities import Mass
@@ -11,6 +12,7 @@ Units = Literal["metric", "us"]
 FINEST_DECIMALS = 3
 OUNCE_GRAMS = float(Mass.factors["oz"])
 OUNCES_A_POUND = 16
+_GRAMS = re.compile(r"(?<![\w.])(\d+(?: \d{3})*(?:\.\d+)?(?:e[+-]?\d+)?) g\b(?!/)")
 
 
 def weight_text(grams: float, resolution_grams: float = 1.0, units: Units = "metric") -> str:
@@ -27,6 +29,19 @@ def weight_text(grams: float, resolution_grams: float = 1.0, units: Units = "met
         return f"{sign}{_plain(shown, ounces)} oz"
     pounds = int(shown // OUNCES_A_POUND)
     return f"{sign}{pounds} lb {_plain(shown - pounds * OUNCES_A_POUND, ounces)} oz"
+
+
+def in_units(sentence: str, units: Units, resolution_grams: float = 1.0) -> str:
+    """Return a sentence with its weights in the units the shop reads, a digit finer than its scale.
+
+    Sentences are made in grams: "8.749 g" becomes "0.31 oz".
+    """
+    if units == "metric":
+        return sentence
+    return _GRAMS.sub(
+        lambda found: weight_text(float(found[1].replace(" ", "")), resolution_grams / 10, units),
+        sentence,
+    )
 
 
 def _plain(value: float, resolution: float) -> str:

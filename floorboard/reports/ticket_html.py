@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from floorboard.mixing.ticket_text import clock_text, rounding_text, stir_text
-from floorboard.mixing.weight_text import Units, weight_text
+from floorboard.mixing.weight_text import Units, in_units, weight_text
 from floorboard.mixing.working_time import minutes_text
 
 if TYPE_CHECKING:
@@ -24,6 +24,7 @@ def ticket_html(ticket: Ticket, units: Units = "metric") -> str:
         ticket=ticket,
         weight=partial(weight_text, resolution_grams=ticket.batch.resolution_grams, units=units),
         minutes=minutes_text,
+        said=partial(in_units, units=units, resolution_grams=ticket.batch.resolution_grams),
         stir=stir_text,
         clock=clock_text(ticket),
         rounding=rounding_text(ticket, units),

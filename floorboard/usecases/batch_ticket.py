@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from floorboard.mixing.amounts import layer_grams
 from floorboard.mixing.refusal import refuse
 from floorboard.mixing.ticket import Serving, Ticket, ticket_for
+from floorboard.mixing.weight_text import in_units
 from floorboard.mixing.working_time import cure_factor
 from floorboard.shop.calendar import shop_day
 from floorboard.shop.mixes import WorkingTimeTable
@@ -52,6 +53,11 @@ def batch_cure_factor(
 def scale_resolution(shop: Shop) -> float:
     """Return the smallest difference the shop's scale shows, in grams."""
     return float(shop.shop.scale_resolution) or 1.0
+
+
+def in_shop_units(shop: Shop, sentence: str) -> str:
+    """Return a sentence with its weights in the units the shop reads."""
+    return in_units(sentence, shop.shop.units, scale_resolution(shop))
 
 
 def serving_grams(casting: Casting, layer: int) -> float:

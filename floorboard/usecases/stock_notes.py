@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from floorboard.mixing.batch import batch_for
 from floorboard.mixing.refusal import MixingError
 from floorboard.mixing.stock_outlook import ORDER
+from floorboard.usecases.batch_ticket import in_shop_units
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -52,7 +53,7 @@ def stock_notes(
     taken = committed_grams(shop, floor, plan)
     lines = book.lines(shop, taken, now, plan.until)
     return tuple(
-        remark
+        in_shop_units(shop, remark)
         for line in lines
         if taken.get(line.material) or line.order_now
         for remark in line.remarks

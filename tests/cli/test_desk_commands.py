@@ -221,7 +221,7 @@ def test_a_lot_is_traced_to_its_castings_and_a_casting_to_its_lots(worked) -> No
     path, batch, serials = worked
     text = run("trace", "lot", "P1", "--database", path)
     assert "Lot P1 of powder went into 2 castings:" in text
-    assert f"by 1 batches: {batch}" in text
+    assert f"by 1 batch: {batch}" in text
     found = LotTraced.model_validate_json(run("trace", "lot", "P1", "--database", path, "--json"))
     assert found.castings == serials
     assert "lot G1" in run("trace", "casting", serials[0], "--database", path)

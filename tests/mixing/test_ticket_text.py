@@ -2,7 +2,7 @@ import pytest
 
 from floorboard.mixing.ticket import ticket_for
 from floorboard.mixing.ticket_text import ticket_text
-from floorboard.mixing.weight_text import weight_text
+from floorboard.mixing.weight_text import in_units, weight_text
 from tests.mixing.mixes import MATERIALS, mix
 from tests.mixing.test_ticket import STAGED, serve
 
@@ -78,3 +78,17 @@ def test_the_plain_ticket_reads_as_it_is_worked() -> None:
 def test_a_weight_is_written_as_fine_as_the_scale_shows_it(grams, resolution, units, text) -> None:
     # Pounds and ounces: NIST SP 811, exact.
     assert weight_text(grams, resolution, units) == text
+
+
+@pytest.mark.parametrize(
+    ("sentence", "shown"),
+    [
+        # NIST SP 811: an ounce is 28.349523125 g, exact.
+        ("Salt is 28.349523125 g over.", "Salt is 1.00 oz over."),
+        ("found 1 360.8 g, expected 20 g", "found 3 lb 0.00 oz, expected 0.71 oz"),
+        ("1.8 g/ml stays, as do 5 glass and 12 gram", "1.8 g/ml stays, as do 5 glass and 12 gram"),
+    ],
+)
+def test_sentences_are_said_in_the_units_the_shop_reads(sentence, shown) -> None:
+    assert in_units(sentence, "us", 2.8349523125) == shown
+    assert in_units(sentence, "metric") == sentence

@@ -55,7 +55,7 @@ async def test_a_lot_and_a_casting_are_traced_over_the_screen(tmp_path) -> None:
         await run.press("m", "enter", *["enter"] * 9)
         casting = next(run.desk.session.floor.open_castings()).serial
         await run.press("o", "g")
-        assert "Lot P1 of powder went into 1 castings" in run.shown()
+        assert "Lot P1 of powder went into 1 casting:" in run.shown()
         await run.press("escape", "c")
         await run.fill(casting)
         text = run.shown()

@@ -9,6 +9,7 @@ from rich.cells import cell_len
 
 from floorboard.screens.fit import fit, fit_right
 from floorboard.shop.units import show_grams
+from floorboard.usecases.batch_ticket import in_shop_units
 from floorboard.usecases.lot_lines import lot_lines
 from floorboard.usecases.stock_notes import committed_grams
 
@@ -49,7 +50,8 @@ def stock_view(session: Session, now: dt.datetime, *, empty: bool) -> StockView:
     lines = book.lines(shop, taken, now, plan.until)
     lots = lot_lines(shop, book.lots(shop), now, empty=empty)
     remarks = [remark for line in lines for remark in line.remarks]
-    return StockView(lines, lots, (*remarks, *book.sentences(shop)))
+    said = tuple(in_shop_units(shop, text) for text in (*remarks, *book.sentences(shop)))
+    return StockView(lines, lots, said)
 
 
 def material_head(width: int) -> str:

@@ -72,9 +72,9 @@ def _choice_row(desk: MixDesk, place: int, one: LayerChoice, now: dt.datetime) -
     chosen = one.key in desk.chosen
     opens = (one.opens_at - now).total_seconds()
     note = f"opens in {countdown(opens)}" if opens > 0 else "open"
-    if one.closes_at is not None:
+    if one.closes_at is not None and opens <= 0:
         closes = (one.closes_at - now).total_seconds()
-        note += f", closes in {countdown(closes)}" if closes >= 0 else ", window lost"
+        note = f"open, closes in {countdown(closes)}" if closes >= 0 else "window lost"
     return LayerRow(
         label=f"{mold_label(shop, one.mold).capitalize()} layer {one.layer + 1}",
         grams=show_grams(shop, one.grams),

@@ -18,9 +18,9 @@ from floorboard.screens.ticket_screen import ticket_drawing as drawing
 from floorboard.screens.ticket_screen.drawn import Drawn
 from floorboard.screens.ticket_screen.live_scale import LiveScale
 from floorboard.screens.ticket_screen.ticket_keys import TicketKeys
-from floorboard.screens.ticket_screen.ticket_view import ticket_view
+from floorboard.screens.ticket_screen.ticket_view import in_units_of, ticket_view
 from floorboard.screens.ticket_screen.typed_weight import typed_weight
-from floorboard.usecases.batch_ticket import room_celsius
+from floorboard.usecases.batch_ticket import in_shop_units, room_celsius
 from floorboard.usecases.mix_desk import MixDesk
 
 if TYPE_CHECKING:
@@ -135,7 +135,7 @@ class TicketScreen(TicketKeys):
         if not self.is_mounted:
             return
         self.desk.keep_up()
-        view = ticket_view(self.desk, self.session.now)
+        view = in_units_of(self.session.shop, ticket_view(self.desk, self.session.now))
         live = self.live_words()
         clock = self.size.width >= CLOCK_FROM_WIDTH
         ascii_only = self.ascii_only
@@ -206,5 +206,5 @@ class TicketScreen(TicketKeys):
 
     def say(self, message: str) -> None:
         """Say what was done, or why it was not."""
-        self._said = message
+        self._said = in_shop_units(self.session.shop, message)
         self._show_said()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from floorboard.mixing.ticket_text import stir_text
@@ -25,6 +26,7 @@ from floorboard.screens.ticket_screen.ticket_words import (
     temperature_remarks,
 )
 from floorboard.shop.units import show_grams
+from floorboard.usecases.batch_ticket import in_shop_units
 from floorboard.usecases.press_words import key_words, press_words
 
 if TYPE_CHECKING:
@@ -52,6 +54,11 @@ def ticket_view(desk: MixDesk, now: dt.datetime) -> TicketView:
             remarks=temperature_remarks(desk, now),
         )
     return choosing(desk, now)
+
+
+def in_units_of(shop: Shop, view: TicketView) -> TicketView:
+    """Return a view whose remarks have their weights in the units the shop reads."""
+    return replace(view, remarks=tuple(in_shop_units(shop, text) for text in view.remarks))
 
 
 def _in_hand(desk: MixDesk, in_hand: BatchInHand, now: dt.datetime) -> TicketView:
@@ -108,7 +115,7 @@ def _doing(
                 task,
                 how,
                 BigNumber(reading, "until the scale shows"),
-                "takes it as on the ticket",
+                "takes it",
             )
         case "stir":
             assert making.stage is not None
