@@ -291,3 +291,16 @@ def test_a_mix_that_cannot_be_weighed_is_refused_with_its_line(tmp_path: Path) -
     assert place == ("mixes", "shell", "stages")
     assert "none that adds glass" in sentence
     assert list(ticket_mistakes(shop)) == []
+
+
+def test_what_only_the_ticket_finds_wrong_is_told_with_its_line(shop_file, monkeypatch) -> None:
+    from floorboard.usecases import check_shop
+
+    mistake = (("mixes", "shell", "stages"), "found none that adds glass, which the mix takes")
+    monkeypatch.setattr(check_shop, "ticket_mistakes", lambda shop: [mistake])
+    lines = shop_file.read_text(encoding="utf-8").splitlines()
+    number = lines.index("stages = [") + 1
+    said = refused("shop", "check", shop_file)
+    assert f"line {number}, mixes.shell.stages: found none that adds glass" in said
+    load = refused("shop", "load", shop_file, "--database", shop_file.with_suffix(".db"))
+    assert "none that adds glass" in load
