@@ -5,8 +5,11 @@ The data and their sources are in the text files of the shared folder `instances
 
 from __future__ import annotations
 
+import tomllib
+
 from floorboard.planning.draft import Draft
 from floorboard.planning.network import Anchor, Goal, Lag, Problem, Station, Task
+from floorboard.planning.rotation import Move, RotationProblem, Soak
 from floorboard.shop.locations import shared_file
 
 
@@ -62,3 +65,24 @@ def project(name: str) -> Problem:
 def _lines(name: str) -> list[str]:
     text = shared_file(f"instances/{name}.txt").read_text(encoding="utf-8")
     return [line for line in text.splitlines() if line and not line.startswith("#")]
+
+
+def line_of_tanks(name: str) -> RotationProblem:
+    """Return a line of tanks with one mover: a soak in every tank between two moves.
+
+    Raises
+    ------
+    FileNotFoundError
+        When there is no such instance.
+    """
+    text = shared_file(f"instances/{name}.toml").read_text(encoding="utf-8")
+    entries = tomllib.loads(text)
+    moves = tuple(
+        Move(f"move {number}", duration) for number, duration in enumerate(entries["loaded_moves"])
+    )
+    bounds = zip(entries["least_soak"], entries["greatest_soak"], strict=True)
+    soaks = tuple(
+        Soak(tank, tank + 1, least, None if greatest < 0 else greatest)
+        for tank, (least, greatest) in enumerate(bounds)
+    )
+    return RotationProblem(moves, soaks, tuple(tuple(row) for row in entries["empty_moves"]))
