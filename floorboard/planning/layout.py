@@ -52,8 +52,8 @@ class Cluster:
         Whether the waits are exact and tie each task to at most one before it, so that moments
         narrowed along them can all be kept.
     simple
-        A chain whose waits are exact and whose holds and demands are of different stations, so
-        that all its tasks can be chosen before any is placed.
+        A chain whose waits are exact and whose holds and demands cannot be in one another's way,
+        so that all its tasks can be chosen before any is placed.
     past
         Whether it has work in hand, or holds that stay when it is absent.
     earliest
@@ -263,8 +263,6 @@ def _cluster(
         else:
             beyond.append((place[lag.before], lag.after, _negated(greatest), _negated(least)))
     chain = _is_chain(problem, order, edges)
-    stations = [hold.station for hold in holds]
-    stations += [station for task in tasks for station, _ in problem.tasks[task].demands]
     return Cluster(
         group=problem.group_of[tasks[0]],
         tasks=tuple(order),
@@ -278,11 +276,36 @@ def _cluster(
         holds=tuple(holds),
         chain=chain,
         tree=not strict and len({j for _, j, _, _ in edges}) == len(edges),
-        simple=chain and not strict and len(stations) == len(set(stations)),
+        simple=chain and not strict and _apart(problem, tasks, holds),
         past=any(problem.tasks[task].fixed_start is not None for task in tasks)
         or any(hold.lost_until is not None for hold in holds),
         earliest=tuple(earliest[task] for task in order),
     )
+
+
+def _apart(problem: Problem, tasks: list[int], holds: list[Hold]) -> bool:
+    """Return whether no two uses of one station by the tasks of a chain can overlap.
+
+    Those within one task each cannot, for the tasks of a chain do not.
+    """
+    users: dict[int, list[int | None]] = {}
+    for hold in holds:
+        users.setdefault(hold.station, []).append(_within(hold))
+    for task in tasks:
+        for station, _ in problem.tasks[task].demands:
+            users.setdefault(station, []).append(task)
+    return all(
+        len(of_one) == 1 or (None not in of_one and len(set(of_one)) == len(of_one))
+        for of_one in users.values()
+    )
+
+
+def _within(hold: Hold) -> int | None:
+    """Return the task a hold lies within, None when it may be longer than a task."""
+    first, last = hold.start, hold.end
+    if not isinstance(first, Moment) or not isinstance(last, Moment):
+        return None
+    return first.task if first.task == last.task and not (first.offset or last.offset) else None
 
 
 def _narrow(
