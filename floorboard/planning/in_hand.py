@@ -91,7 +91,9 @@ def _shared_out(floor: Floor, batches: list[Batch]) -> dict[str, list[Serving]]:
             for s in floor.still_served(batch)
             if (s.casting, s.layer) in sound and claims[s.casting, s.layer] == batch.serial
         }
-        found[batch.serial] = _lower_first(list(mine.values()))
+        # What is being laid comes first, whatever the order in which it was weighed for.
+        order = sorted(mine, key=lambda key: floor.castings[key[0]].coats[key[1]].begun_at is None)
+        found[batch.serial] = _lower_first([mine[key] for key in order])
     return found
 
 

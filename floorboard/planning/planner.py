@@ -21,6 +21,7 @@ from floorboard.planning.plan_notes import shop_notes
 from floorboard.planning.read_solution import read_solution
 from floorboard.planning.search import first_plan, improve
 from floorboard.planning.solution import Placement, Solution, Status
+from floorboard.planning.worth_following import worth_following
 from floorboard.planning.write_plan import write_plan
 
 if TYPE_CHECKING:
@@ -33,6 +34,10 @@ if TYPE_CHECKING:
     from floorboard.planning.shop_problem import ShopProblem
     from floorboard.planning.solution import Limits
     from floorboard.shop.shop import Shop
+
+
+# Up to so many tasks a plan near the followed one and one drawn up anew are compared at once.
+MOST_PLANNED_TWICE = 500
 
 
 def plan_shop(
@@ -141,12 +146,25 @@ def first_answer(
     solution = first_plan(source.problem, source.followed or None)
     limits = _placed_today(source, solution)
     if not solution.found or limits is None:
-        return source, solution
+        return source, _near_or_anew(source, solution)
     again = build_problem(
         shop, floor, now, horizon, finished=finished, previous=previous, today_most=limits
     )
-    better = first_plan(again.problem, again.followed or None)
-    return (again, better) if better.found else (source, solution)
+    near = first_plan(again.problem, again.followed or None)
+    return (again, _near_or_anew(again, near)) if near.found else (source, solution)
+
+
+def _near_or_anew(source: ShopProblem, near: Solution) -> Solution:
+    """Return a schedule near the plan that is followed, or one that is worth leaving it for.
+
+    Where the shop is large only the first is tried, for people wait; a better one comes later.
+    """
+    if not source.followed or not near.found or len(source.problem.tasks) > MOST_PLANNED_TWICE:
+        return near
+    anew = first_plan(source.problem)
+    step = source.grid.step_seconds
+    better = anew.found and worth_following(anew.objective, near.objective, step)
+    return anew if better else near
 
 
 def _placed_today(source: ShopProblem, solution: Solution) -> dict[str, int] | None:

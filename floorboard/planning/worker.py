@@ -24,6 +24,8 @@ import threading
 import time
 from typing import TYPE_CHECKING, BinaryIO
 
+from floorboard.planning.worth_following import worth_following
+
 if TYPE_CHECKING:
     from floorboard.planning.improve import Job, Request
     from floorboard.planning.plan import Plan
@@ -32,8 +34,6 @@ if TYPE_CHECKING:
 
 LENGTH = struct.Struct("!I")
 NICENESS = 10
-
-LEAST_GAIN_SECONDS = 120
 
 # Plans come at most this often; those in between nobody could follow.
 LEAST_SECONDS_BETWEEN = 0.3
@@ -156,21 +156,6 @@ class _Sender:
             self.worker.send(self.number, plan)
             self.sent, self.plan = solution.objective, plan
         self.last = time.monotonic()
-
-
-def worth_following(
-    objective: tuple[int, ...], followed: tuple[int, ...], step_seconds: int
-) -> bool:
-    """Return whether a schedule is worth leaving the one people follow.
-
-    Windows, dates and castings always are. Finishing earlier is worth it only where each task it
-    moves within the next hour gains `LEAST_GAIN_SECONDS`, taken over all castings.
-    """
-    if objective[:3] != followed[:3] or len(objective) < 5:
-        return objective < followed
-    gained = (followed[3] - objective[3]) * step_seconds
-    moved = objective[4] - followed[4]
-    return gained > LEAST_GAIN_SECONDS * max(0, moved) and objective < followed
 
 
 def main() -> None:

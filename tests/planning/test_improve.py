@@ -14,15 +14,29 @@ from floorboard.floor.floor import Floor
 from floorboard.planning.check_plan import check_plan
 from floorboard.planning.improve import Improver
 from floorboard.planning.planner import plan_shop
-from floorboard.planning.worker import worth_following
+from floorboard.planning.worth_following import worth_following
 from floorboard.shop.shop import Shop
 from tests.planning import urn_shop as u
 
 LONG = 60.0
 
 
+@pytest.fixture(scope="module")
+def shared() -> Iterator[Improver]:
+    beside = Improver()
+    yield beside
+    beside.close()
+
+
 @pytest.fixture
-def improver() -> Iterator[Improver]:
+def improver(shared: Improver) -> Iterator[Improver]:
+    """One process for the tests that leave it as it was: starting one takes longer than they do."""
+    yield shared
+    shared.stop()
+
+
+@pytest.fixture
+def own() -> Iterator[Improver]:
     beside = Improver()
     yield beside
     beside.close()
@@ -73,23 +87,23 @@ def test_stopping_drops_what_was_looked_for(improver: Improver) -> None:
     assert improver.poll() is None
 
 
-def test_closing_ends_the_process(improver: Improver) -> None:
-    improver.start(busy_shop(), Floor(), u.EIGHT, None, seconds=300)
-    pid = improver.pid
+def test_closing_ends_the_process(own: Improver) -> None:
+    own.start(busy_shop(), Floor(), u.EIGHT, None, seconds=300)
+    pid = own.pid
     assert pid is not None
-    improver.close()
+    own.close()
     assert not psutil.pid_exists(pid)
 
 
-def test_a_process_that_dies_is_told_of_and_another_is_started(improver: Improver) -> None:
+def test_a_process_that_dies_is_told_of_and_another_is_started(own: Improver) -> None:
     shop = busy_shop()
-    improver.start(shop, Floor(), u.EIGHT, None, seconds=300)
-    assert improver.pid is not None
-    psutil.Process(improver.pid).kill()
-    assert improver.wait(LONG) is None
-    assert improver.failure == "The process that betters plans ended; the plan shown stands."
-    improver.start(shop, Floor(), u.EIGHT, plan_shop(shop, Floor(), u.EIGHT), seconds=10)
-    assert improver.wait(LONG) is not None
+    own.start(shop, Floor(), u.EIGHT, None, seconds=300)
+    assert own.pid is not None
+    psutil.Process(own.pid).kill()
+    assert own.wait(LONG) is None
+    assert own.failure == "The process that betters plans ended; the plan shown stands."
+    own.start(shop, Floor(), u.EIGHT, plan_shop(shop, Floor(), u.EIGHT), seconds=10)
+    assert own.wait(LONG) is not None
 
 
 PARENT = """
