@@ -26,6 +26,12 @@ VERSIONS: dict[str, int] = {
 }
 UPCASTS: Mapping[str, Mapping[int, Callable[[Fields], Fields]]] = {}
 
+
+def kinds_of(base: type[e.Event]) -> frozenset[str]:
+    """Return the kinds of events of a class and those below it."""
+    return frozenset(kind for kind, model in MODELS.items() if issubclass(model, base))
+
+
 _KEPT_APART = {"kind", "version"}
 
 

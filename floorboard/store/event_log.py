@@ -6,7 +6,7 @@ import secrets
 from typing import TYPE_CHECKING, Any
 
 from floorboard.floor.events import AnyEvent, Entry
-from floorboard.store.event_codec import VERSIONS, checksum, decode, encode
+from floorboard.store.event_codec import VERSIONS, UnreadableEntry, checksum, decode, encode
 from floorboard.store.moments import UTC, from_text, to_text
 
 if TYPE_CHECKING:
@@ -74,18 +74,29 @@ def insert(
 
 
 def entry_of(row: Sequence[Any]) -> Entry:
-    """Return an entry from a row of `COLUMNS`."""
+    """Return an entry from a row of `COLUMNS`.
+
+    Raises
+    ------
+    floorboard.store.event_codec.UnreadableEntry
+    """
     seq, id_, at, logged_at, person, station, kind, version, data, struck_by = row
-    return Entry(
-        seq=seq,
-        id=id_,
-        at=from_text(at),
-        logged_at=from_text(logged_at),
-        person=person,
-        station=station,
-        event=decode(kind, version, data),
-        struck_by=struck_by,
-    )
+    event = decode(kind, version, data)
+    try:
+        return Entry(
+            seq=seq,
+            id=id_,
+            at=from_text(at),
+            logged_at=from_text(logged_at),
+            person=person,
+            station=station,
+            event=event,
+            struck_by=struck_by,
+        )
+    except ValueError as error:
+        raise UnreadableEntry(
+            f"Entry {seq} cannot be read ({error}). Check the database with: floorboard check"
+        ) from error
 
 
 def new_entry(
@@ -131,10 +142,11 @@ def _one(connection: sqlite3.Connection, sql: str, values: tuple[Any, ...]) -> E
     return None if row is None else entry_of(row)
 
 
-def since(connection: sqlite3.Connection, seq: int) -> list[Entry]:
-    """Return the entries from this number on."""
+def since(connection: sqlite3.Connection, seq: int) -> Iterator[Entry]:
+    """Yield the entries from this number on."""
     sql = f"SELECT {COLUMNS} FROM entries WHERE seq >= ? ORDER BY seq"
-    return [entry_of(row) for row in connection.execute(sql, (seq,))]
+    for row in connection.execute(sql, (seq,)):
+        yield entry_of(row)
 
 
 def every(connection: sqlite3.Connection) -> Iterator[Entry]:
@@ -236,11 +248,9 @@ def castings_of_batches(connection: sqlite3.Connection, batches: Iterable[str]) 
     found: set[str] = set()
     for some in _chunks(sorted(batches)):
         marks = ", ".join("?" * len(some))
-        sql = (
-            "SELECT DISTINCT casting FROM entry_castings WHERE seq IN"
-            f" (SELECT seq FROM entries WHERE batch IN ({marks}))"
-        )
-        found |= {casting for (casting,) in connection.execute(sql, some)}
+        sql = f"SELECT kind, version, data FROM entries WHERE batch IN ({marks})"
+        for row in connection.execute(sql, some):
+            found |= set(decode(*row).touched_castings())
     return found
 
 
@@ -264,15 +274,15 @@ def of_kinds(
 
     Only for the kinds of the index `entries_standing`.
     """
-    # Kinds are written out, for a partial index is used only where its condition can be seen.
-    listed = ", ".join(f"'{kind}'" for kind in kinds)
+    marks = ", ".join("?" * len(kinds))
     sql = (
-        f"SELECT {COLUMNS} FROM entries WHERE kind IN ({listed}) AND seq < ? AND struck_by IS NULL"
+        f"SELECT {COLUMNS} FROM entries INDEXED BY entries_standing WHERE {STANDING}"
+        f" AND kind IN ({marks}) AND seq < ? AND struck_by IS NULL"
     )
-    values: tuple[Any, ...] = (before,)
+    values: tuple[Any, ...] = (*kinds, before)
     if mold is not None:
         sql += " AND mold = ?"
-        values = (before, mold)
+        values = (*values, mold)
     return [entry_of(row) for row in connection.execute(f"{sql} ORDER BY seq", values)]
 
 

@@ -6,7 +6,6 @@ import copy
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from floorboard.floor import events as e
 from floorboard.floor.casting import Coat, StepWork
 from floorboard.floor.floor import Floor
 
@@ -77,7 +76,7 @@ class Ledger:
             _own(floor, old, event)
         return Ledger(floor, dict(self.castings), dict(self.batches), set(self.perhaps_closed))
 
-    def drop_closed(self, but: Container[str]) -> None:
+    def drop_closed(self, but: Container[str | None]) -> None:
         """Forget what is closed; an entry that comes back to it reads it from its table again."""
         castings, batches = self.floor.castings, self.floor.batches
         closed = [
@@ -131,13 +130,13 @@ def _own(floor: Floor, old: Floor, event: AnyEvent) -> None:
     molds, batches = {event.touched_mold()}, {event.touched_batch()}
     for serial in event.touched_castings():
         casting = old.castings.get(serial)
-        if casting is None or isinstance(event, e.BatchBegun | e.Noted):
+        if casting is None or event.kind == "batch begun" or event.kind == "noted":
             continue
         floor.castings[serial] = _own_casting(floor.castings[serial], event)
         molds.add(casting.mold)
-        if isinstance(event, e.LayerBegun | e.LayerApplied) and event.layer < len(casting.coats):
-            batches.add(casting.coats[event.layer].batch)
-        elif isinstance(event, e.CastingRejected):
+        if event.kind == "layer begun" or event.kind == "layer applied":
+            batches |= {coat.batch for coat in casting.coats[event.layer : event.layer + 1]}
+        elif event.kind == "casting rejected":
             # It leaves every batch that was to serve it.
             batches |= {
                 name for name, batch in old.batches.items() if _serves(batch, casting.serial)
@@ -163,17 +162,17 @@ def _own_batch(batch: Batch) -> Batch:
 
 def _own_casting(casting: Casting, event: AnyEvent) -> Casting:
     """Copy a casting; of its parts only those that this kind of event changes."""
-    own = copy.copy(casting)
+    own, kind = copy.copy(casting), event.kind
     own.flags = list(casting.flags)
-    if isinstance(event, e.LayerBegun | e.LayerApplied):
+    if kind == "layer begun" or kind == "layer applied":
         own.coats = [
             Coat(c.begun_at, c.applied_at, c.batch, c.person, c.grams, c.cure_factor)
             for c in casting.coats
         ]
-    elif isinstance(event, e.StepsEvent | e.CastingSentBack):
+    elif kind in {"step begun", "step done", "casting sent back"}:
         own.steps = [StepWork(s.begun_at, s.done_at, s.person) for s in casting.steps]
-    elif isinstance(event, e.CastingWeighed):
+    elif kind == "casting weighed":
         own.weighings = list(casting.weighings)
-    elif isinstance(event, e.WallRead):
+    elif kind == "wall read":
         own.walls_mm = list(casting.walls_mm)
     return own

@@ -6,12 +6,14 @@ All are equally long, so that the order of the texts is the order of the moments
 from __future__ import annotations
 
 import datetime as dt
+from functools import lru_cache
 
 UTC = dt.UTC
 
 
+@lru_cache(maxsize=4096)
 def to_text(moment: dt.datetime) -> str:
-    """Write an aware moment."""
+    """Write an aware moment; the same ones are written again with every entry of a casting."""
     if moment.tzinfo is not UTC:
         moment = moment.astimezone(UTC)
     return moment.isoformat(timespec="microseconds")

@@ -18,6 +18,7 @@ from floorboard.store.state_codec import (
     batch_to_json,
     casting_from_json,
     casting_to_json,
+    flags_from_json,
 )
 
 if TYPE_CHECKING:
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 
     from floorboard.floor.batch import Batch
     from floorboard.floor.casting import Casting
-    from floorboard.floor.events import Entry
+    from floorboard.floor.events import AnyEvent, Entry
     from floorboard.shop.build import Build
     from floorboard.store.rows import EntryRows
     from floorboard.store.take_in import Dirty
@@ -75,6 +76,24 @@ def load_castings(
     load_batches(connection, ledger, needed_batches(ledger.floor.castings.values()))
 
 
+def load_touched(
+    connection: sqlite3.Connection,
+    ledger: Ledger,
+    events: Iterable[AnyEvent],
+    builds: Mapping[str, Build],
+) -> None:
+    """Bring back from the tables what events come back to and the ledger has dropped."""
+    castings = {serial for event in events for serial in event.touched_castings()}
+    batches = {batch for event in events if (batch := event.touched_batch())}
+    missing = castings - ledger.floor.castings.keys()
+    unread = batches - ledger.floor.batches.keys()
+    if missing or unread:
+        load_castings(connection, ledger, missing, builds)
+        load_batches(connection, ledger, unread)
+        ledger.perhaps_closed |= missing | unread
+        ledger.in_log_order()
+
+
 def load_batches(connection: sqlite3.Connection, ledger: Ledger, serials: Iterable[str]) -> None:
     """Add batches the ledger lacks, if the tables have them."""
     sql = f"SELECT {_BATCH} FROM batches WHERE serial = ?"
@@ -117,6 +136,12 @@ def pulls_before(connection: sqlite3.Connection, mold: str, seq: int) -> int:
     """Return how many castings had become pulls of a mold before entry `seq`."""
     sql = "SELECT count(*) FROM castings WHERE mold = ? AND pull_seq < ?"
     return int(connection.execute(sql, (mold, seq)).fetchone()[0])
+
+
+def load_flags(connection: sqlite3.Connection, casting: str) -> list[Flag]:
+    """Return a casting's flags; none if the tables do not have it."""
+    row = connection.execute("SELECT state FROM castings WHERE serial = ?", (casting,)).fetchone()
+    return [] if row is None else flags_from_json(row[0])
 
 
 def load_floor_flags(connection: sqlite3.Connection, before: int = 2**62) -> list[Flag]:
@@ -176,6 +201,12 @@ def batch_columns(batch: Batch, mark: BatchMark) -> dict[str, Any]:
         "lost_at": to_text_or_none(batch.lost_at),
         "closed": int(batch.over),
     }
+
+
+def forget_rows(connection: sqlite3.Connection, seq: int) -> None:
+    """Delete the rows that entries from this number on added."""
+    for table in ROW_TABLES:
+        connection.execute(f"DELETE FROM {table} WHERE seq >= ?", (seq,))
 
 
 def write_rows(connection: sqlite3.Connection, entry: Entry, rows: EntryRows) -> None:

@@ -110,10 +110,10 @@ def refuse_taken_serial(connection: sqlite3.Connection, event: e.AnyEvent) -> No
     ------
     floorboard.shop.errors.StaleFloor
     """
-    if isinstance(event, e.CastingBegun):
+    if event.kind == "casting begun":
         what, name = "Casting", event.casting
         sql = "SELECT begun_seq FROM castings WHERE serial = ?"
-    elif isinstance(event, e.BatchBegun):
+    elif event.kind == "batch begun":
         what, name = "Batch", event.batch
         sql = "SELECT begun_seq FROM batches WHERE serial = ?"
     else:

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from floorboard.floor import events as e
 from floorboard.store import event_log, read_tables, shelf
 from floorboard.store.connect import connect
-from floorboard.store.errors import NoDatabase, ReadOnlyDatabase, told
+from floorboard.store.errors import DamagedDatabase, NoDatabase, ReadOnlyDatabase, told
 from floorboard.store.migrations import is_current, migrate
 from floorboard.store.place_check import PlaceCheck
 from floorboard.store.refusals import (
@@ -320,7 +320,9 @@ class SqliteStore:
         """Write entries and what they change; inside the caller's transaction."""
         old, events = self._current(connection), [event for _, event in happened]
         ledger, dirty, entries = old.branch(events), Dirty(), []
-        self._load_touched(connection, ledger, events)
+        named = {serial for event in events for serial in event.touched_castings()}
+        ledger.drop_closed(but=named | {event.touched_batch() for event in events})
+        read_tables.load_touched(connection, ledger, events, self._builds)
         balance = partial(read_tables.balance, connection)
         for place, (at, event) in enumerate(happened):
             refuse_taken_serial(connection, event)
@@ -341,26 +343,17 @@ class SqliteStore:
         ledger.perhaps_closed |= dirty.castings | dirty.batches
         return entries, ledger
 
-    def _load_touched(
-        self, connection: sqlite3.Connection, ledger: Ledger, events: Sequence[e.AnyEvent]
-    ) -> None:
-        """Drop what is closed, and bring back what these events come back to."""
-        castings = {serial for event in events for serial in event.touched_castings()}
-        batches = {batch for event in events if (batch := event.touched_batch())}
-        ledger.drop_closed(but=castings | batches)
-        missing = castings - ledger.floor.castings.keys()
-        unread = batches - ledger.floor.batches.keys()
-        if missing or unread:
-            read_tables.load_castings(connection, ledger, missing, self._builds)
-            read_tables.load_batches(connection, ledger, unread)
-            ledger.perhaps_closed |= missing | unread
-            ledger.in_log_order()
-
     def _current(self, connection: sqlite3.Connection) -> Ledger:
         """Return the floor as of the transaction's snapshot; every change adds an entry."""
         last = event_log.last_seq(connection)
         if self._ledger is None or self._ledger.floor.last_seq != last:
-            self._ledger = read_tables.load_ledger(connection, self._builds)
+            try:
+                self._ledger = read_tables.load_ledger(connection, self._builds)
+            except (ValueError, KeyError, TypeError) as error:
+                raise DamagedDatabase(
+                    f"{self.path} does not make sense where it says how the floor stands ({error}). "
+                    "Close every board, then try: floorboard check --repair"
+                ) from error
             self._seen = (-1, 0)
         return self._ledger
 

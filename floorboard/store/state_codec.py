@@ -97,6 +97,11 @@ def casting_from_json(text: str, build: Build) -> Casting:
     )
 
 
+def flags_from_json(text: str) -> list[Flag]:
+    """Return only the flags of a casting's state."""
+    return [Flag(*flag) for flag in json.loads(text)["flags"]]
+
+
 def batch_to_json(batch: Batch) -> str:
     """Return a batch's state."""
     at = to_text_or_none

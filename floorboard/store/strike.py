@@ -9,6 +9,7 @@ on its own and on those of the castings it serves. What no later entry touches s
 from __future__ import annotations
 
 import copy
+from dataclasses import dataclass, field
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -20,14 +21,45 @@ from floorboard.store.take_in import Dirty, take_in
 
 if TYPE_CHECKING:
     import sqlite3
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Mapping
 
     from floorboard.floor.casting import Flag
     from floorboard.shop.build import Build
 
+# After so many entries what is closed leaves the floor, where each entry would look at it again.
+_TIDY_EVERY = 100
+
 _MOLD_KINDS = ("mold taken out", "mold put back", "mold cared for", "mold rested")
 _PERSON_KINDS = ("person left", "person back")
 _CONDITION_KINDS = ("conditions read",)
+
+
+@dataclass(slots=True)
+class _Later:
+    """What the entries from the struck one on are about."""
+
+    seq: int
+    castings: set[str] = field(default_factory=set)
+    batches: set[str] = field(default_factory=set)
+    molds: set[str] = field(default_factory=set)
+    people: bool = False
+    conditions: bool = False
+
+    @classmethod
+    def of(cls, connection: sqlite3.Connection, seq: int) -> _Later:
+        """Look through the entries from `seq` on."""
+        later = cls(seq)
+        for entry in event_log.since(connection, seq):
+            event = entry.event
+            later.castings.update(event.touched_castings())
+            if batch := event.touched_batch():
+                later.batches.add(batch)
+            if mold := event.touched_mold():
+                later.molds.add(mold)
+            later.people |= event.kind in _PERSON_KINDS
+            later.conditions |= event.kind in _CONDITION_KINDS
+        later.batches |= event_log.batches_of_castings(connection, later.castings)
+        return later
 
 
 def fold_again(
@@ -45,40 +77,43 @@ def fold_again(
     Ledger
         The floor after it, already written.
     """
-    later = event_log.since(connection, seq)
-    castings = {serial for entry in later for serial in entry.event.touched_castings()}
-    batches = event_log.batches_of_castings(connection, castings)
-    batches |= {batch for entry in later if (batch := entry.event.touched_batch())}
-    back = _taken_back(connection, seq, ledger, builds, castings, batches)
-    dirty = Dirty(castings, batches, _molds(later, castings, back))
-    _take_back_the_rest(connection, later, ledger, back, dirty)
-    _forget_rows(connection, seq)
+    later = _Later.of(connection, seq)
+    back = _taken_back(connection, later, ledger, builds)
+    later.molds |= {c.mold for s, c in back.floor.castings.items() if s in later.castings}
+    _take_back_the_rest(connection, later, ledger, back)
+    # What the tables say of later castings and batches is of a future that is worked out anew.
+    read_tables.forget_rows(connection, seq)
+    dirty = Dirty(later.castings, later.batches, later.molds, later.people, later.conditions)
+    read_tables.write_state(connection, back, dirty, None)
     balance = partial(read_tables.balance, connection)
-    for entry in later:
+    dirty = Dirty()
+    for count, entry in enumerate(event_log.since(connection, seq)):
+        if count % _TIDY_EVERY == _TIDY_EVERY - 1:
+            read_tables.write_state(connection, back, dirty, None)
+            dirty = Dirty()
+            back.perhaps_closed = {*back.floor.castings, *back.floor.batches}
+            back.drop_closed(but=())
+        read_tables.load_touched(connection, back, [entry.event], builds)
         rows = take_in(back, entry, builds, balance, dirty)
         read_tables.write_rows(connection, entry, rows)
     back.floor.last_at = event_log.latest_moment(connection)
     read_tables.write_state(connection, back, dirty, None)
-    back.perhaps_closed = ledger.perhaps_closed | castings | batches
+    back.perhaps_closed = {*back.floor.castings, *back.floor.batches}
     return back
 
 
 def _taken_back(
-    connection: sqlite3.Connection,
-    seq: int,
-    ledger: Ledger,
-    builds: Mapping[str, Build],
-    castings: set[str],
-    batches: set[str],
+    connection: sqlite3.Connection, later: _Later, ledger: Ledger, builds: Mapping[str, Build]
 ) -> Ledger:
-    """Return the castings and batches as they were before entry `seq`, in order."""
+    """Return the castings and batches as they were before the later entries, in order."""
+    castings, batches = later.castings, later.batches
     helpers = castings | event_log.castings_of_batches(connection, batches)
-    earlier = event_log.filed_under(connection, helpers, batches, seq)
+    earlier = event_log.filed_under(connection, helpers, batches, later.seq)
     back, unused = Ledger(), Dirty()
     for entry in earlier:
         take_in(back, entry, builds, lambda _material, _lot: 0.0, unused)
     _keep_only(back, castings, batches)
-    flags = _flags_before(connection, seq, ledger, castings, builds)
+    flags = _flags_before(connection, later.seq, back, ledger)
     for serial, casting in back.floor.castings.items():
         casting.flags = flags.get(serial, [])
     for serial, casting in ledger.floor.castings.items():
@@ -102,56 +137,39 @@ def _keep_only(back: Ledger, castings: set[str], batches: set[str]) -> None:
 
 
 def _flags_before(
-    connection: sqlite3.Connection,
-    seq: int,
-    ledger: Ledger,
-    castings: set[str],
-    builds: Mapping[str, Build],
+    connection: sqlite3.Connection, seq: int, back: Ledger, ledger: Ledger
 ) -> dict[str, list[Flag]]:
     """Return the flags that entries before `seq` put on castings, which the strike cannot change.
 
     Some depend on what else was in hand at that moment, which the few entries folded again do not
     tell; so they are taken from the tables.
     """
-    held = Ledger()
-    read_tables.load_castings(connection, held, castings - ledger.floor.castings.keys(), builds)
-    both = {**ledger.floor.castings, **held.floor.castings}
-    return {
-        serial: [flag for flag in both[serial].flags if flag.seq < seq]
-        for serial in castings
-        if serial in both
-    }
-
-
-def _molds(later: Sequence[e.Entry], castings: set[str], back: Ledger) -> set[str]:
-    molds = {mold for entry in later if (mold := entry.event.touched_mold())}
-    return molds | {c.mold for s, c in back.floor.castings.items() if s in castings}
+    found = {}
+    for serial in back.floor.castings:
+        casting = ledger.floor.castings.get(serial)
+        flags = casting.flags if casting else read_tables.load_flags(connection, serial)
+        found[serial] = [flag for flag in flags if flag.seq < seq]
+    return found
 
 
 def _take_back_the_rest(
-    connection: sqlite3.Connection,
-    later: Sequence[e.Entry],
-    ledger: Ledger,
-    back: Ledger,
-    dirty: Dirty,
+    connection: sqlite3.Connection, later: _Later, ledger: Ledger, back: Ledger
 ) -> None:
     """Take molds, people, conditions and the floor's flags back to before the later entries."""
-    floor, seq = back.floor, later[0].seq
+    floor, seq = back.floor, later.seq
     floor.flags = read_tables.load_floor_flags(connection, before=seq)
     floor.molds = {k: copy.copy(state) for k, state in ledger.floor.molds.items()}
-    for mold in dirty.molds:
+    for mold in later.molds:
         floor.molds.pop(mold, None)
         state = _mold_before(connection, seq, mold)
         if state is not None:
             floor.molds[mold] = state
-    dirty.away = any(isinstance(entry.event, e.PersonLeft | e.PersonBack) for entry in later)
-    dirty.conditions = any(isinstance(entry.event, e.ConditionsRead) for entry in later)
     rest = Ledger()
-    if dirty.away or dirty.conditions:
+    if later.people or later.conditions:
         for entry in event_log.of_kinds(connection, _PERSON_KINDS + _CONDITION_KINDS, seq):
             take_in(rest, entry, {}, lambda _material, _lot: 0.0, Dirty())
-    floor.away = rest.floor.away if dirty.away else dict(ledger.floor.away)
-    conditions = rest.floor if dirty.conditions else ledger.floor
+    floor.away = rest.floor.away if later.people else dict(ledger.floor.away)
+    conditions = rest.floor if later.conditions else ledger.floor
     floor.conditions, floor.conditions_at = conditions.conditions, conditions.conditions_at
 
 
@@ -172,8 +190,3 @@ def _mold_before(connection: sqlite3.Connection, seq: int, mold: str) -> MoldSta
     cared = [entry.seq for entry in own if isinstance(entry.event, e.MoldCaredFor)]
     state.pulls_at_care = read_tables.pulls_before(connection, mold, cared[-1]) if cared else 0
     return state
-
-
-def _forget_rows(connection: sqlite3.Connection, seq: int) -> None:
-    for table in read_tables.ROW_TABLES:
-        connection.execute(f"DELETE FROM {table} WHERE seq >= ?", (seq,))

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from floorboard.floor import events as e
 from floorboard.floor.fold import fold
+from floorboard.store.event_codec import kinds_of
 from floorboard.store.ledger import BatchMark, CastingMark
 from floorboard.store.rows import EntryRows
 from floorboard.store.work_rows import Glimpse, add_rows
@@ -20,6 +21,13 @@ if TYPE_CHECKING:
     from floorboard.floor.casting import Casting
     from floorboard.shop.build import Build
     from floorboard.store.ledger import Ledger
+
+
+# Kinds by what they change. They are compared, not classes: asking pydantic's classes what an
+# event is an instance of costs more than folding it.
+_ABOUT_CASTINGS = kinds_of(e.CastingEvent) | kinds_of(e.StepsEvent)
+_ABOUT_A_BATCH = kinds_of(e.BatchEvent)
+_ABOUT_A_MOLD = kinds_of(e.MoldEvent)
 
 
 @dataclass(slots=True)
@@ -58,9 +66,9 @@ def take_in(
     if entry.struck_by is not None:
         return rows
     rows.flags = [(None, flag) for flag in floor.flags[floor_flags:]]
-    if isinstance(entry.event, e.CastingBegun):
+    if entry.event.kind == "casting begun":
         _begun(ledger, entry, entry.event, before, rows, dirty)
-    elif isinstance(entry.event, e.CastingEvent | e.StepsEvent):
+    elif entry.event.kind in _ABOUT_CASTINGS:
         for serial, glimpse in before.items():
             _changed(ledger, floor.castings[serial], glimpse, entry, rows, dirty)
     _others(ledger, entry, dirty)
@@ -99,18 +107,18 @@ def _changed(
     rows.flags += [(serial, flag) for flag in casting.flags[before.flags :]]
     dirty.castings.add(serial)
     mark = ledger.castings[serial]
-    if isinstance(event, e.LayerApplied) and event.layer == 0 and before.newly_applied(casting):
+    if event.kind == "layer applied" and event.layer == 0 and before.newly_applied(casting):
         ledger.castings[serial] = replace(mark, pull_seq=entry.seq)
         dirty.molds.add(casting.mold)
-    if isinstance(event, e.CastingRejected) and not before.rejected:
+    if event.kind == "casting rejected" and not before.rejected:
         ledger.castings[serial] = _rejected(mark, casting, before, event)
         dirty.batches |= {
             batch.serial
             for batch in ledger.floor.batches.values()
             if any(serving.casting == serial for serving in batch.servings)
         }
-    if isinstance(event, e.LayerBegun | e.LayerApplied) and event.layer < len(casting.coats):
-        batch = casting.coats[event.layer].batch
+    if before.layer is not None:
+        batch = casting.coats[before.layer].batch
         if batch in ledger.floor.batches:
             dirty.batches.add(batch)
 
@@ -129,13 +137,15 @@ def _rejected(
 
 
 def _others(ledger: Ledger, entry: e.Entry, dirty: Dirty) -> None:
-    event = entry.event
-    if isinstance(event, e.BatchEvent) and event.batch in ledger.floor.batches:
-        ledger.batches.setdefault(event.batch, BatchMark(entry.seq))
-        dirty.batches.add(event.batch)
-    elif isinstance(event, e.MoldEvent):
-        dirty.molds.add(event.mold)
-    elif isinstance(event, e.PersonLeft | e.PersonBack):
+    event, kind = entry.event, entry.event.kind
+    if kind in _ABOUT_A_BATCH:
+        batch = event.touched_batch()
+        if batch is not None and batch in ledger.floor.batches:
+            ledger.batches.setdefault(batch, BatchMark(entry.seq))
+            dirty.batches.add(batch)
+    elif kind in _ABOUT_A_MOLD:
+        dirty.molds |= {mold for mold in (event.touched_mold(),) if mold is not None}
+    elif kind == "person left" or kind == "person back":
         dirty.away = True
-    elif isinstance(event, e.ConditionsRead):
+    elif kind == "conditions read":
         dirty.conditions = True

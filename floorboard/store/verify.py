@@ -122,8 +122,6 @@ def _entries(connection: sqlite3.Connection, start: int) -> Iterator[Finding]:
             continue
         try:
             event_log.entry_of(row)
-        except ValueError as error:
-            yield Finding("entries", f"Entry {seq} makes no sense ({error}).")
         except StoreError as error:
             yield Finding("entries", f"Entry {seq}: {error}")
 
@@ -136,7 +134,7 @@ def _links(connection: sqlite3.Connection) -> Iterator[Finding]:
     ):
         try:
             entry = event_log.entry_of(row)
-        except (StoreError, ValueError):
+        except StoreError:
             continue
         about = _about(connection, entry)
         if about is None:

@@ -16,9 +16,16 @@ if TYPE_CHECKING:
     from floorboard.store.ledger import Ledger
 
 
+_CASTING_WORK = frozenset({"layer begun", "layer applied", "mold readied", "demolded"})
+_STOCK = frozenset({"lot received", "lot opened", "stock wasted", "stock counted"})
+
+
 @dataclass(frozen=True, slots=True)
 class Glimpse:
-    """A casting as it was just before an entry; `begun`, `applied`, `done` of the entry's part."""
+    """A casting as it was just before an entry; `begun`, `applied`, `done` of the entry's part.
+
+    `layers_applied` and `next_step` are looked up only for an entry that rejects.
+    """
 
     flags: int
     readied: bool
@@ -35,8 +42,13 @@ class Glimpse:
     @classmethod
     def of(cls, casting: Casting, event: e.AnyEvent) -> Glimpse:
         """Look at a casting before folding an event about it."""
-        layer = event.layer if isinstance(event, e.LayerBegun | e.LayerApplied) else None
-        step = event.step if isinstance(event, e.StepsEvent) else None
+        # Kinds are compared, not classes: asking pydantic's classes costs more than all the rest.
+        layer = step = None
+        if event.kind == "layer begun" or event.kind == "layer applied":
+            layer = event.layer
+        elif event.kind == "step begun" or event.kind == "step done":
+            step = event.step
+        rejected = event.kind == "casting rejected"
         coat = casting.coats[layer] if layer is not None and layer < len(casting.coats) else None
         work = casting.steps[step] if step is not None and step < len(casting.steps) else None
         return cls(
@@ -44,8 +56,8 @@ class Glimpse:
             readied=casting.readied_at is not None,
             demolded=casting.demolded_at is not None,
             rejected=casting.rejected_at is not None,
-            layers_applied=casting.layers_applied,
-            next_step=casting.next_step,
+            layers_applied=casting.layers_applied if rejected else 0,
+            next_step=casting.next_step if rejected else 0,
             layer=layer if coat is not None else None,
             step=step if work is not None else None,
             begun=coat is not None and coat.begun_at is not None,
@@ -81,26 +93,25 @@ def add_rows(
 ) -> None:
     """Add the rows of an entry just folded; `before` is how its castings were."""
     event = entry.event
-    match event:
-        case e.LayerBegun() | e.LayerApplied() | e.MoldReadied() | e.Demolded():
-            if event.casting in before:
-                casting = ledger.floor.castings[event.casting]
-                _casting_work(rows, ledger, entry, casting, before[event.casting])
-        case e.StepDone():
-            _step_work(rows, ledger, entry, event, before)
-        case e.BatchLost():
-            _batch_made(rows, ledger, entry, event.batch, entry.at)
-        case e.MaterialWeighed():
-            _weighed(rows, ledger, entry, event)
-        case e.CastingWeighed() | e.WallRead():
-            if event.casting in before:
-                rows.reading = _reading(ledger.floor.castings[event.casting], entry)
-        case e.LotReceived() | e.LotOpened() | e.StockWasted() | e.StockCounted():
-            rows.stock.append(_stock(entry, balance))
-        case e.SolutionMade():
-            rows.stock += _made_up(entry.at, event)
-        case _:
-            pass
+    kind = event.kind
+    if kind in _CASTING_WORK:
+        (serial,) = event.touched_castings()
+        if serial in before:
+            casting = ledger.floor.castings[serial]
+            _casting_work(rows, ledger, entry, casting, before[serial])
+    elif event.kind == "material weighed":
+        _weighed(rows, ledger, entry, event)
+    elif event.kind == "step done":
+        _step_work(rows, ledger, entry, event, before)
+    elif event.kind == "batch lost":
+        _batch_made(rows, ledger, entry, event.batch, entry.at)
+    elif event.kind == "casting weighed" or event.kind == "wall read":
+        if event.casting in before:
+            rows.reading = _reading(ledger.floor.castings[event.casting], entry)
+    elif event.kind == "solution made":
+        rows.stock += _made_up(entry.at, event)
+    elif kind in _STOCK:
+        rows.stock.append(_stock(entry, balance))
 
 
 def _work(casting: Casting, entry: e.Entry, **fields: object) -> Work:
@@ -125,10 +136,10 @@ def _casting_work(
     rows: EntryRows, ledger: Ledger, entry: e.Entry, casting: Casting, before: Glimpse
 ) -> None:
     event = entry.event
-    if isinstance(event, e.MoldReadied) and not before.readied:
+    if event.kind == "mold readied" and not before.readied:
         person = entry.person or casting.begun_by
         rows.works.append(_work(casting, entry, begun_at=casting.begun_at, person=person))
-    elif isinstance(event, e.Demolded) and not before.demolded:
+    elif event.kind == "demolded" and not before.demolded:
         rows.works.append(
             _work(
                 casting,
@@ -138,9 +149,9 @@ def _casting_work(
                 person=casting.demold_by,
             )
         )
-    elif isinstance(event, e.LayerBegun) and before.newly_begun(casting):
+    elif event.kind == "layer begun" and before.newly_begun(casting):
         _batch_made(rows, ledger, entry, casting.coats[event.layer].batch, entry.at)
-    elif isinstance(event, e.LayerApplied) and before.newly_applied(casting):
+    elif event.kind == "layer applied" and before.newly_applied(casting):
         coat = casting.coats[event.layer]
         _batch_made(rows, ledger, entry, coat.batch, coat.begun_at or entry.at)
         rows.works.append(

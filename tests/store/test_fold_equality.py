@@ -2,22 +2,35 @@
 
 from __future__ import annotations
 
+import contextlib
+import random
 import shutil
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 
+from benchmarks.synthetic_log import synthetic_entries
+from floorboard.floor import events as e
 from floorboard.floor.floor import Floor
 from floorboard.floor.fold import fold
-from floorboard.store import SqliteStore, event_log, open_store
+from floorboard.store import SqliteStore, event_log, open_store, replay, strike
+from floorboard.store.errors import CannotStrike
 from floorboard.store.state_codec import batch_to_json, casting_to_json
 from floorboard.store.verify import verify
 from tests.store.random_days import STEPS, take_through
+from tests.store.small_shop import BUILDS, SHOP
 
 SETTINGS = settings(
     max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
+
+
+@pytest.fixture(autouse=True)
+def closed_castings_leave_the_floor_often(monkeypatch):
+    """As in a log of years; a day's is too short for it otherwise."""
+    monkeypatch.setattr(strike, "_TIDY_EVERY", 4)
+    monkeypatch.setattr(replay, "_TIDY_EVERY", 3)
 
 
 @pytest.fixture(scope="module")
@@ -78,4 +91,25 @@ def test_floor_and_tables_are_the_fold_after_every_step_here_and_where_opened_an
                 assert_is_the_fold(reader)
 
         take_through(store, day, check)
+    assert verify(path) == []
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_ordinary_days_with_strikes_far_back_end_as_the_fold_of_their_log(seed, empty, tmp_path):
+    path = tmp_path / "days.db"
+    shutil.copy(empty, path)
+    rng = random.Random(seed)
+    with open_store(path) as store:
+        for build in BUILDS.values():
+            store.keep_build(build)
+        for entry in synthetic_entries(SHOP, 400, seed):
+            if isinstance(entry.event, e.EntryStruck):
+                continue
+            log = {"logged_at": entry.logged_at, "person": entry.person, "station": "east"}
+            store.append([(entry.at, entry.event)], **log)
+            if rng.random() < 0.05:
+                target = rng.randint(max(1, store.last_seq() - 120), store.last_seq())
+                with contextlib.suppress(CannotStrike):
+                    store.strike(target, reason="", **log)
+        assert_is_the_fold(store)
     assert verify(path) == []

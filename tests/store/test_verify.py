@@ -10,8 +10,9 @@ import pytest
 
 from floorboard.floor import events as e
 from floorboard.store import open_store
-from floorboard.store.connect import connect
-from floorboard.store.refill import refill
+from floorboard.store.errors import DamagedDatabase
+from floorboard.store.event_codec import UnreadableEntry
+from floorboard.store.refill import refill_database
 from floorboard.store.verify import quick_check, verify
 from tests.store.small_shop import SHOP, START, Bench
 
@@ -112,8 +113,35 @@ def test_tables_that_went_wrong_are_filled_again_from_the_log(path):
     emptied = ["castings", "batches", "molds", "works", "stock", "flags", "away", "conditions"]
     tamper(path, *(f"DELETE FROM {table}" for table in emptied))
     assert verify(path) != []
-    with closing(connect(path)) as connection:
-        refill(connection)
+    refill_database(path)
     assert verify(path) == []
     with open_store(path) as store:
         assert set(store.floor().castings) == {"c-2"}
+
+
+@pytest.mark.parametrize(
+    "statement",
+    [
+        "UPDATE castings SET state = '{'",
+        "UPDATE castings SET state = '{}'",
+        "UPDATE castings SET build = 'gone'",
+        "UPDATE batches SET closed = 0, state = 'null'",
+        "UPDATE away SET since = 'yesterday'",
+        "UPDATE conditions SET data = '7'",
+    ],
+)
+def test_a_floor_that_makes_no_sense_is_said_to_be_damaged_and_can_be_repaired(path, statement):
+    tamper(path, statement)
+    with open_store(path) as store, pytest.raises(DamagedDatabase, match="check --repair"):
+        store.floor()
+    refill_database(path)
+    with open_store(path) as store:
+        assert set(store.floor().castings) == {"c-2"}
+
+
+def test_a_log_that_makes_no_sense_is_said_to_be_unreadable(path):
+    tamper(path, "UPDATE entries SET data = '{' WHERE seq = 9", "UPDATE entries SET person = 'A B'")
+    with open_store(path) as store, pytest.raises(UnreadableEntry, match="floorboard check"):
+        store.latest(1000)
+    with pytest.raises(UnreadableEntry):
+        refill_database(path)
