@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from floorboard.planning.cpsat.hints import add_hints
 from floorboard.planning.cpsat.model import SceneModel
-from floorboard.planning.cpsat.objective import digits, weights
+from floorboard.planning.cpsat.objective import digits, stages_of, weights
 from floorboard.planning.network import Goal
 from floorboard.planning.solution import Status
 from floorboard.planning.tiers import objective_of
@@ -99,27 +99,29 @@ class _Stages:
         self.work = 0.0
 
     def run(self) -> Outcome:
-        tiers, first = self.model.tiers, 0
         bound: tuple[int, ...] = ()
-        while first < len(tiers):
-            ahead = weights(tiers[first:])
-            stage = tiers[first : first + len(ahead)]
-            status, total = self._stage(stage, ahead)
+        proved = True
+        stages = stages_of(self.model.tiers, not self.budget.prove)
+        for place, stage in enumerate(stages):
+            # A stage that is not proved leaves half of what is left to those after it.
+            share = 1.0 if place == len(stages) - 1 else 0.5
+            status, total = self._stage(stage, weights(stage), share)
             if status is Status.INFEASIBLE:
                 return Outcome(status, None, (), self.work)
-            if total is not None:
+            if total is not None and proved:
                 bound += digits(total, stage)
-            if status is not Status.OPTIMAL:
-                return Outcome(self._state(), self.best, bound, self.work)
-            first += len(stage)
-        assert self.best_objective is not None
-        proved = bound >= self.best_objective
+            proved = proved and status is Status.OPTIMAL
+            if self.best is None or self._passed() >= self.budget.seconds:
+                break
+        proved = proved and self.best_objective is not None and bound >= self.best_objective
         return Outcome(Status.OPTIMAL if proved else self._state(), self.best, bound, self.work)
 
     def _state(self) -> Status:
         return Status.UNKNOWN if self.best is None else Status.FEASIBLE
 
-    def _stage(self, stage: list[Tier], ahead: list[int]) -> tuple[Status, int | None]:
+    def _stage(
+        self, stage: list[Tier], ahead: list[int], share: float
+    ) -> tuple[Status, int | None]:
         """Minimise some tiers, then hold them; return what is proved of their sum."""
         from ortools.sat.python import cp_model
 
@@ -128,22 +130,38 @@ class _Stages:
         if isinstance(total, int):
             return self._feasible(), total
         model.minimize(total)
-        solver, state = self._solve()
+        solver, state = self._solve(share)
         known: dict[int, Status] = {
             int(cp_model.OPTIMAL): Status.OPTIMAL,
             int(cp_model.FEASIBLE): Status.FEASIBLE,
             int(cp_model.INFEASIBLE): Status.INFEASIBLE,
         }
-        status = known.get(int(state), Status.UNKNOWN)
+        status = known.get(state, Status.UNKNOWN)
         if state == cp_model.MODEL_INVALID:
             raise AssertionError(model.validate())
         if status is Status.INFEASIBLE:
             return status, None
-        bound = max(0, round(solver.best_objective_bound))
+        if status is Status.UNKNOWN and self.best is None:
+            return status, max(0, round(solver.best_objective_bound))
+        reached = (
+            round(solver.objective_value)
+            if status is not Status.UNKNOWN
+            else self._reached(stage, ahead)
+        )
+        model.add(total <= reached)
         if status is Status.OPTIMAL:
-            model.add(total <= round(solver.objective_value))
-            return status, round(solver.objective_value)
-        return status, bound
+            return status, reached
+        return status, max(0, round(solver.best_objective_bound))
+
+    def _reached(self, stage: list[Tier], ahead: list[int]) -> int:
+        """Return the sum of a stage in the best schedule known."""
+        assert self.best_objective is not None
+        first = self.model.tiers.index(stage[0])
+        values = self.best_objective[first : first + len(stage)]
+        return sum(
+            weight * (value - tier.constant)
+            for weight, value, tier in zip(ahead, values, stage, strict=True)
+        )
 
     def _feasible(self) -> Status:
         """Settle a stage in which there is nothing to minimise."""
@@ -151,12 +169,12 @@ class _Stages:
 
         if self.best is not None:
             return Status.OPTIMAL
-        _, state = self._solve()
+        _, state = self._solve(1.0)
         if state == cp_model.INFEASIBLE:
             return Status.INFEASIBLE
         return Status.OPTIMAL if state in (cp_model.OPTIMAL, cp_model.FEASIBLE) else Status.UNKNOWN
 
-    def _solve(self) -> tuple[cp_model.CpSolver, int]:
+    def _solve(self, share: float) -> tuple[cp_model.CpSolver, int]:
         from ortools.sat.python import cp_model
 
         from floorboard.planning.cpsat.listener import Listener
@@ -168,10 +186,11 @@ class _Stages:
         parameters = solver.parameters
         parameters.num_workers = self.budget.workers
         parameters.random_seed = self.budget.seed
-        parameters.max_time_in_seconds = max(0.01, self.budget.seconds - self._passed())
+        left = self.budget.seconds - self._passed()
+        parameters.max_time_in_seconds = max(0.01, share * left)
         if self.budget.deterministic is not None:
-            left = self.budget.deterministic - self.work
-            parameters.max_deterministic_time = max(0.001, left)
+            ticks = self.budget.deterministic - self.work
+            parameters.max_deterministic_time = max(0.001, share * ticks)
         if not self.budget.prove:
             # A look is over in the time the engine would spend on preparing a long search.
             parameters.cp_model_probing_level = 0

@@ -3,8 +3,11 @@
 The tiers are lexicographic. Within one scene every tier below the first has a known greatest
 value, so weights `w(k) = w(k+1) * (greatest(k+1) + 1)` make one step of a tier worth more than
 all that lies below it: the minimum of the weighted sum is the lexicographic minimum. The same
-weights turn a proven bound of the sum back into a bound of the tiers, digit by digit. When the
-weights would pass `SAFE`, the last tiers are left to a second solve with the first ones fixed.
+weights turn a proven bound of the sum back into a bound of the tiers, digit by digit.
+
+What is planned (what is lost, late and left out) is settled before when (finishes and moves): a
+sum that takes few values is proved sooner. When the weights would pass `SAFE`, the last tiers are
+left to a further solve.
 """
 
 from __future__ import annotations
@@ -52,6 +55,27 @@ def tiers_of(variables: Variables) -> list[Tier]:
         _finishes(variables),
         _moves(variables),
     ]
+
+
+WHAT = 3
+"""Tiers that say what is planned."""
+
+
+def stages_of(tiers: list[Tier], together: bool) -> list[list[Tier]]:
+    """Return the tiers in the groups they are solved in.
+
+    Parameters
+    ----------
+    together
+        As many as possible at once, for a quick look; else what and when apart.
+    """
+    stages, first = [], 0
+    while first < len(tiers):
+        apart = not together and first < WHAT
+        ahead = tiers[first : WHAT if apart else len(tiers)]
+        stages.append(ahead[: len(weights(ahead))])
+        first += len(stages[-1])
+    return stages
 
 
 def weights(tiers: list[Tier]) -> list[int]:
