@@ -30,6 +30,8 @@ ASCII = str.maketrans("┌┐└┘├┤┬┴┼─│█▄▀▌▐", "+++++
 
 HEADROOM = 1.4
 LEGEND_ROOM = 5
+# A mold used longer than this many lives is drawn as if it were that; its label says the pulls.
+MOST_LIVES = 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,15 +155,16 @@ def draw_molds(molds: MoldBars) -> Callable[[Any, Pen], None]:
         bars = list(reversed(molds.bars))
         plot.title("Pulls of each mold, per cent of its life")
         labels = [f"{bar.label} {bar.pulls}/{bar.limit}" for bar in bars]
-        over = [100 * bar.share if bar.share >= 1 else 0 for bar in bars]
+        over = [100 * min(bar.share, MOST_LIVES) if bar.share >= 1 else 0 for bar in bars]
         within = [100 * bar.share if bar.share < 1 else 0 for bar in bars]
         for values, color in ((over, pen.tone("window lost")), (within, pen.tone("in hand"))):
             if any(values):
                 mark = pen.mark("sd", "#")
                 plot.bar(labels, values, orientation="h", width=0.5, color=color, marker=mark)
         plot.vline(100, pen.tone("due"))
-        plot.xlim(0, max(110, *(110 * bar.share for bar in bars)))
-        plot.xticks([0, 25, 50, 75, 100], ["0", "25", "50", "75", "retire"])
+        plot.xlim(0, 1.1 * max(100, *over))
+        # Words on the axis that touch are left out by the plot: the line's own is to stay.
+        plot.xticks([0, 25, 50, 100], ["0", "25", "50", "retire"])
 
     return draw
 

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 TWO_COLUMNS, THREE_COLUMNS = 110, 180
 # Told one by one; the counts by step cover all of them.
 MOST_TOLD = 60
+MOST_REJECTS = 20
 
 LONGEST_BAR = 24
 
@@ -121,15 +122,15 @@ def _reasons(tally: Tally) -> Table:
 def _rejects(tally: Tally) -> Iterator[Said]:
     reasons = {line.reason: line.name for line in tally.reasons}
     pieces = {piece.piece: piece.name for piece in tally.pieces}
-    for reject in tally.rejects[:MOST_TOLD]:
+    for reject in tally.rejects[:MOST_REJECTS]:
         reason = reasons.get(reject.reason, reject.reason).lower()
         yield Said(
             f"{when(reject.at, tally)} {reject.casting} {pieces.get(reject.piece, reject.piece)}:"
             f" {reason}, {reject.stage}",
             indent="  ",
         )
-    if len(tally.rejects) > MOST_TOLD:
-        yield Said(f"and {len(tally.rejects) - MOST_TOLD} more", quiet=True)
+    if len(tally.rejects) > MOST_REJECTS:
+        yield Said(f"and {len(tally.rejects) - MOST_REJECTS} more", quiet=True)
 
 
 def _stages(tally: Tally) -> Iterator[Table | Said]:
