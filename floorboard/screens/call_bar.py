@@ -33,9 +33,12 @@ class CallBar(Widget):
     class Heard(Message):
         """The call was tapped."""
 
-    def __init__(self, *, ascii_only: bool = False, id: str | None = None) -> None:
+    def __init__(
+        self, *, ascii_only: bool = False, id: str | None = None, heard: str = HEARD
+    ) -> None:
         super().__init__(id=id)
         self._ascii = ascii_only
+        self._heard = heard
         self._line = ""
         self._call: Call | None = None
 
@@ -46,7 +49,7 @@ class CallBar(Widget):
             self.display = call is not None
         if call is None:
             return
-        line = call_line(call, now, clock, self.app.size.width, self._ascii)
+        line = call_line(call, now, clock, self.app.size.width, self._ascii, self._heard)
         if line != self._line:
             self._line = line
             self.refresh()
@@ -63,12 +66,14 @@ class CallBar(Widget):
         return Text(self._line, style=badge, no_wrap=True)
 
 
-def call_line(call: Call, now: dt.datetime, clock: str, width: int, ascii_only: bool) -> str:
+def call_line(
+    call: Call, now: dt.datetime, clock: str, width: int, ascii_only: bool, heard: str = HEARD
+) -> str:
     """Return a call as one line: shape, word, what it is about, its countdown, its key."""
     seconds = (call.moment - now).total_seconds()
     left = f" {looks.shape(call.kind, ascii_only)} {WORDS[call.kind]}  {where(call)}"
     count = f"  {countdown(seconds)}"
-    right = f"  {HEARD}  {clock} " if width >= LEAST_WIDTH_FOR_KEY else f"  {clock} "
+    right = f"  {heard}  {clock} " if width >= LEAST_WIDTH_FOR_KEY else f"  {clock} "
     words = f"  {call.words}"
     room = width - len(right) - len(count)
     return fit(fit(left + words, room) + count + right, width)

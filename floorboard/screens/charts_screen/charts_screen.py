@@ -12,6 +12,7 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Static
 
+from floorboard.screens.call_over import CallOver
 from floorboard.screens.charts_screen.chart_plots import (
     Chart,
     draw_day,
@@ -96,6 +97,7 @@ class ChartsScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Lay out the four charts, each over its sentence."""
+        yield CallOver(self.session, ascii_only=self._ascii)
         yield Static("Charts: reading the log", id="title")
         with Grid():
             for name in NAMES:

@@ -13,6 +13,7 @@ from textual.widgets import Static
 from floorboard.floor import events as e
 from floorboard.records.finishing_queue import finishing_queue
 from floorboard.screens.actions import bindings
+from floorboard.screens.call_over import CallOver
 from floorboard.screens.casting_keys import CastingKeys
 from floorboard.screens.dialogs import AskChoice, AskValue
 from floorboard.screens.digits import DigitReader
@@ -76,6 +77,7 @@ class FinishingScreen(CastingKeys):
         Binding("plus", "mark_alike", "Alike", tooltip="Mark all that one session can take"),
         Binding("i", "inspect", "Inspect", tooltip="Log what was seen: passed, or its defects"),
         Binding("y", "air", "Air", tooltip="Log room temperature, humidity and surface"),
+        Binding("j", "app.heard", "Heard", tooltip="Hush the call at the top"),
         Binding("f", "leave", "Back", tooltip="Back to the board"),
     ]
     SHOWN = (
@@ -113,6 +115,7 @@ class FinishingScreen(CastingKeys):
 
     def compose(self) -> ComposeResult:
         """Lay out the queue, with the details beside it or beneath."""
+        yield CallOver(self.session, ascii_only=self._ascii, heard="J: heard")
         yield Static("", id="title")
         yield Sheet(ascii_only=self._ascii, id="air")
         with Horizontal(id="body"):

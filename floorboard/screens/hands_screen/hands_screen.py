@@ -12,6 +12,7 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Static
 
+from floorboard.screens.call_over import CallOver
 from floorboard.screens.hands_screen.hands_chart import ChartOfHands, lines_of
 from floorboard.screens.hands_screen.hands_view import (
     LEGEND,
@@ -80,6 +81,7 @@ class HandsScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Lay out the title, the chart and the words."""
+        yield CallOver(self.session, ascii_only=self._ascii)
         yield Static("Hands chart", id="title")
         yield ChartOfHands(
             ZoneInfo(self.session.shop.shop.zone), ascii_only=self._ascii, id="hands"

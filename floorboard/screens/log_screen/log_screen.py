@@ -10,6 +10,7 @@ from textual.content import Content
 from textual.screen import Screen
 from textual.widgets import Input, Static
 
+from floorboard.screens.call_over import CallOver
 from floorboard.screens.casting_keys import CastingKeys
 from floorboard.screens.dialogs import AskChoice
 from floorboard.screens.key_bar import KeyBar, items_of
@@ -70,6 +71,7 @@ class LogScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Lay out the search line, the entries and the chosen one whole."""
+        yield CallOver(self.session, ascii_only=self._ascii)
         yield Static("Log, newest first", id="title")
         yield Input(
             placeholder="/ to search: a word, a mold, a casting, a person, a day as 12 Mar",

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import os
+
 from textual.app import App
 
 from floorboard.screens.endings import install_endings
-from floorboard.screens.looks import DARK, LIGHT
 from floorboard.screens.setup_screen.first_run import FirstRun
-from floorboard.screens.theme import theme_of
+from floorboard.screens.theme import palettes_for, theme_of
 from floorboard.shop.shop import Shop
 
 
@@ -17,13 +18,18 @@ class GuideApp(App[Shop | None]):
     TITLE = "floorboard"
 
     def __init__(self, zone: str, *, light: bool = False) -> None:
-        super().__init__()
+        # Without this the framework turns every colour to a grey under NO_COLOR.
+        super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self._zone = zone
         self._light = light
 
     def on_mount(self) -> None:
         """Ask at once."""
-        palette = LIGHT if self._light else DARK
+        # A picture or a test has no terminal that could lack colours.
+        colors = "truecolor" if self.is_headless else self.console.color_system
+        palettes = palettes_for(colors, self.no_color)
+        lights = [palette for palette in palettes if not palette.dark]
+        palette = lights[0] if self._light and lights else palettes[0]
         self.register_theme(theme_of(palette))
         self.theme = palette.name
         install_endings(self)

@@ -11,6 +11,7 @@ from textual.screen import Screen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from floorboard.screens.call_over import CallOver
 from floorboard.screens.casting_keys import CastingKeys
 from floorboard.screens.dialogs import AskChoice, AskValue
 from floorboard.screens.key_bar import KeyBar, items_of
@@ -70,6 +71,7 @@ class SetupScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Lay out the two lists."""
+        yield CallOver(self.session)
         yield Static("Shop set-up", id="title")
         with Horizontal():
             yield OptionList(

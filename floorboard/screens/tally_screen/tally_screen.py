@@ -14,6 +14,7 @@ from textual.screen import Screen
 from textual.widgets import Static
 from textual.worker import get_current_worker
 
+from floorboard.screens.call_over import CallOver
 from floorboard.screens.dialogs import AskChoice, AskValue
 from floorboard.screens.key_bar import KeyBar, items_of
 from floorboard.screens.sheet import Sheet
@@ -106,11 +107,12 @@ class TallyScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Lay out the title, the sheet and the line that says what goes on."""
+        yield CallOver(self.session, ascii_only=self._ascii)
         yield Static("Tally", id="title")
         yield Sheet(ascii_only=self._ascii, id="sheet")
         yield Static("", id="said")
-        steps = ("leave", "step_days(-1)", "step_days(1)", "take('today')", "take('week')")
-        longer = ("take('month')", "take('year')", "save", "stop", "take('shift')")
+        steps = ("leave", "step_days(-1)", "step_days(1)", "take('today')", "save")
+        longer = ("take('week')", "take('month')", "take('year')", "stop", "take('shift')")
         keys = (*steps, *longer, "order", "range", "take('day')")
         yield KeyBar(items_of(self, keys), tall=self.app.is_web)
 

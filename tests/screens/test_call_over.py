@@ -1,0 +1,28 @@
+"""Calls reach whoever looks at another screen than the floor."""
+
+from __future__ import annotations
+
+from floorboard.screens.call_over import CallOver
+from tests.board_run import board, press, session_on
+from tests.screens.test_calling import lost_window
+
+# The key that opens each screen, and the one that hushes a call there.
+SCREENS = {"t": "space", "f": "j", "d": "space", "h": "space", "l": "space", "s": "space"}
+
+
+async def test_every_screen_shows_the_call_and_hushes_it_by_a_key(tmp_path):
+    with session_on(tmp_path / "f.db") as (session, clock):
+        async with board(session).run_test(size=(60, 20)) as pilot:
+            await lost_window(session, clock, pilot)
+            for view, hush in SCREENS.items():
+                pilot.app.desk._heard.clear()
+                pilot.app.look_round()
+                await press(pilot, view)
+                bar = pilot.app.screen.query_one(CallOver)
+                assert bar.display, view
+                assert "LOST" in str(bar.render()), view
+                await press(pilot, hush)
+                bar.look()
+                # Another, less urgent call may take its place.
+                assert not bar.display or "LOST" not in str(bar.render()), view
+                await press(pilot, "escape")
