@@ -18,6 +18,11 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "demo": ("board", "demo", "Open the board on the demo shop, in a throw-away database."),
     "plan": ("plan", "plan", "Print who should do what when."),
     "chance": ("chance", "chance", "Say how likely today's plan is to come out."),
+    "rotation": (
+        "rotation",
+        "rotation",
+        "Print the shortest repeating round that people can keep.",
+    ),
     "promise": ("promise", "promise", "Say when so many of a piece can be promised."),
     "what-if": ("whatif", "what_if", "Say what other molds, people or buckets would bring."),
     "tally": ("tally", "tally", "Print the counts of a day or of a range of days."),

@@ -18,6 +18,7 @@ def schemas() -> dict[str, dict[str, Any]]:
     from floorboard.planning.chance import Chance
     from floorboard.planning.plan import Plan
     from floorboard.planning.promise import Promise
+    from floorboard.planning.shop_rotation import KeepBusy, ShopRound
     from floorboard.planning.whatif import WhatIf
     from floorboard.records.finishing_model import FinishingQueue
     from floorboard.records.mold_report_model import MoldReport
@@ -32,6 +33,8 @@ def schemas() -> dict[str, dict[str, Any]]:
     return {
         "plan": Plan.model_json_schema(),
         "chance": Chance.model_json_schema(),
+        "rotation": ShopRound.model_json_schema(),
+        "rotation-piece": KeepBusy.model_json_schema(),
         "promise": Promise.model_json_schema(),
         "what-if": WhatIf.model_json_schema(),
         "tally": Tally.model_json_schema(),

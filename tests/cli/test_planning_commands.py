@@ -12,6 +12,7 @@ from floorboard.cli.schema import schemas
 from floorboard.planning.chance import Chance
 from floorboard.planning.plan import Plan
 from floorboard.planning.promise import Promise
+from floorboard.planning.shop_rotation import ShopRound
 from floorboard.planning.whatif import WhatIf
 from floorboard.shop.locations import seed_file
 
@@ -45,6 +46,18 @@ def test_the_chance_of_the_days_count_never_rises_with_the_count():
     chances = [count.chance for count in chance.counts]
     assert chances == sorted(chances, reverse=True)
     assert 0 <= chance.chance_of_planned <= 1
+
+
+def test_a_round_of_one_mold_is_as_long_as_its_cycle():
+    found = ShopRound.model_validate_json(run("rotation", "--json", "--molds", "1", *SMALL))
+    assert found.proved
+    assert found.round_seconds == found.bound_seconds
+
+
+def test_a_mold_nobody_has_is_refused_in_a_round():
+    result = CliRunner().invoke(cli, ["rotation", "--molds", "1,77", *SMALL])
+    assert result.exit_code == 2
+    assert "77" in result.output
 
 
 def test_a_piece_nobody_casts_is_refused_with_those_there_are():
