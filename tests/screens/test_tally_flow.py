@@ -133,14 +133,14 @@ async def test_progress_is_shown_part_by_part(tmp_path):
         async with board(session).run_test(size=(80, 24)) as pilot:
             await settled(pilot)
             told = []
-            TallyScreen.on_tally_screen_went, kept = (
+            TallyScreen.on_tally_work_went, kept = (
                 lambda screen, event: told.append(event.progress),
-                TallyScreen.on_tally_screen_went,
+                TallyScreen.on_tally_work_went,
             )
             try:
                 await press(pilot, "t")
             finally:
-                TallyScreen.on_tally_screen_went = kept
+                TallyScreen.on_tally_work_went = kept
             parts = [progress.part for progress in told]
             assert parts == sorted(parts)
             assert told[0].words == "reading castings"

@@ -10,14 +10,11 @@ from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.widgets import Static
 
-from floorboard.floor import events as e
 from floorboard.records.finishing_queue import finishing_queue
 from floorboard.screens.actions import bindings
 from floorboard.screens.call_over import CallOver
-from floorboard.screens.casting_keys import CastingKeys
-from floorboard.screens.dialogs import AskChoice, AskValue
 from floorboard.screens.digits import DigitReader
-from floorboard.screens.finishing_screen.finishing_press import press_of_castings
+from floorboard.screens.finishing_screen.finishing_keys import FinishingKeys
 from floorboard.screens.finishing_screen.finishing_sheet import (
     coating_lines,
     detail_lines,
@@ -29,7 +26,6 @@ from floorboard.screens.finishing_screen.finishing_view import (
     finishing_rows,
     session_of,
 )
-from floorboard.screens.finishing_screen.read_air import air_problem, read_air
 from floorboard.screens.key_bar import KeyBar, items_of
 from floorboard.screens.scans import read_scan
 from floorboard.screens.sheet import Sheet
@@ -44,9 +40,7 @@ if TYPE_CHECKING:
 
     from floorboard.floor.casting import Casting
     from floorboard.records.finishing_model import FinishingLine, FinishingQueue
-    from floorboard.screens.finishing_screen.finishing_press import Answer
     from floorboard.screens.key_guard import LabelScanned
-    from floorboard.usecases.presses import Press
     from floorboard.usecases.session import Session
 
 # Drying estimates change slowly; they are worked out again so often, and after every entry.
@@ -67,7 +61,7 @@ KEPT = (
 )
 
 
-class FinishingScreen(CastingKeys):
+class FinishingScreen(FinishingKeys):
     """Every casting out of its mold, the one that asks for hands first at the top."""
 
     CSS_PATH = "finishing.tcss"
@@ -92,7 +86,7 @@ class FinishingScreen(CastingKeys):
     def __init__(self, session: Session, *, ascii_only: bool = False) -> None:
         super().__init__()
         self.session = session
-        self.marked: set[str] = set()
+        self.marked = set()
         self._ascii = ascii_only
         self._queue: tuple[int, dt.datetime, FinishingQueue] | None = None
         self._digits = DigitReader()
@@ -193,7 +187,7 @@ class FinishingScreen(CastingKeys):
         self.query_one("#said", Static).update(Content(said))
 
     def _hint(self) -> str:
-        answer = self._answer()
+        answer = self.answer()
         if answer.press is None:
             return answer.said
         words = press_words(self.session.shop, self.session.floor, answer.press)
@@ -289,99 +283,6 @@ class FinishingScreen(CastingKeys):
         self.active = people[(people.index(self.active) + 1) % len(people)]
         self.say(f"Confirm is now {self.session.shop.people[self.active].name}'s.")
         self.show_floor()
-
-    # --- logging ---------------------------------------------------------------------------------
-
-    def _answer(self) -> Answer:
-        floor = self.session.floor
-        return press_of_castings(floor, self.chosen_lines(), self.active)
-
-    def action_confirm(self) -> None:
-        """Begin or end the next step of the chosen castings, as of now."""
-        if not self.within_blink():
-            self.confirm_at(None)
-
-    def confirm_at(self, at: dt.datetime | None) -> None:
-        """Begin or end the next step of the chosen castings, as of a moment."""
-        answer = self._answer()
-        press = answer.press
-        if press is None:
-            self.say(answer.said)
-            return
-        if not answer.doubt:
-            self._confirm(press, at)
-            return
-
-        def taken(choice: str | None) -> None:
-            if choice == "begin":
-                self._confirm(press, at)
-
-        choices = [("leave", "Leave it"), ("begin", "Begin all the same; it is taken as fact")]
-        self.app.push_screen(AskChoice(answer.doubt, choices), taken)
-
-    def _confirm(self, press: Press, at: dt.datetime | None) -> None:
-        words = press_words(self.session.shop, self.session.floor, press)
-
-        def verb() -> str:
-            self.session.confirm(press, at)
-            self.marked = set()
-            return f"Logged: {words}."
-
-        self.attempt(verb)
-
-    def action_earlier(self) -> None:
-        """Confirm with the time it really happened, in minutes ago."""
-        self.ask_minutes_ago(self.confirm_at)
-
-    def action_inspect(self) -> None:
-        """Log what was seen in the casting the cursor is on."""
-        if casting := self.chosen_casting():
-            self.ask_inspection(casting)
-
-    def action_weigh(self) -> None:
-        """Log the casting's weight."""
-        if casting := self.chosen_casting():
-            self.ask_weight(casting)
-
-    def action_wall(self) -> None:
-        """Log a caliper reading of the casting."""
-        if casting := self.chosen_casting():
-            self.ask_wall(casting)
-
-    def action_reject(self) -> None:
-        """Scrap the casting, with its reason."""
-        if casting := self.chosen_casting():
-            self.ask_reject(casting)
-
-    def action_rework(self) -> None:
-        """Send the casting back on its route."""
-        if casting := self.chosen_casting():
-            self.ask_rework(casting)
-
-    def action_set_aside(self) -> None:
-        """Set the casting aside, or take it up again."""
-        if casting := self.chosen_casting():
-            self.pause_or_go_on(casting)
-
-    def action_note(self) -> None:
-        """Write a note on the casting."""
-        if casting := self.chosen_casting():
-            self.ask_note(casting, None)
-
-    def action_air(self) -> None:
-        """Log room temperature, humidity and surface temperature."""
-        before = self.session.floor.conditions or e.ConditionsRead()
-
-        def taken(text: str | None) -> None:
-            if text is not None:
-                # Readings of other things, such as the water, stand as they were.
-                event = before.model_copy(update=read_air(text))
-                self.log_event("Air read.", event)
-
-        question = "Room temperature, humidity and surface temperature, such as 21 C, 55 %, 18 C"
-        self.app.push_screen(
-            AskValue(question, placeholder="21 C, 55 %, 18 C", check=air_problem), taken
-        )
 
     def say(self, message: str) -> None:
         """Say what was done, or why it was not. The next digit begins a new number."""

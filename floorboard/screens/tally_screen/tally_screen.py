@@ -2,37 +2,28 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 from zoneinfo import ZoneInfo
 
-from textual import work
 from textual.binding import Binding, BindingType
 from textual.content import Content
-from textual.message import Message
-from textual.screen import Screen
 from textual.widgets import Static
-from textual.worker import get_current_worker
 
 from floorboard.screens.call_over import CallOver
 from floorboard.screens.dialogs import AskChoice, AskValue
 from floorboard.screens.key_bar import KeyBar, items_of
 from floorboard.screens.sheet import Sheet
 from floorboard.screens.tally_screen.tally_view import tally_sheet
+from floorboard.screens.tally_screen.tally_work import TallyWork
 from floorboard.screens.tally_screen.which_days import (
     WhichDays,
     days_of,
     read_date,
     today,
 )
-from floorboard.shop.errors import FloorboardError
-from floorboard.usecases.watched_tally import Progress, Stopped, watched_tally
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
     from textual.app import ComposeResult
-    from textual.worker import Worker
 
     from floorboard.records.tally_model import Tally
     from floorboard.screens.tally_screen.which_days import Kind
@@ -44,7 +35,7 @@ FOLLOW_DAYS = 8
 BAR_CELLS = 12
 
 
-class TallyScreen(Screen[None]):
+class TallyScreen(TallyWork):
     """The counts of a stretch of time."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -70,32 +61,6 @@ class TallyScreen(Screen[None]):
     """
     AUTO_FOCUS = "#sheet"
 
-    @dataclass
-    class Went(Message):
-        """The tally being taken has come so far."""
-
-        progress: Progress
-
-    @dataclass
-    class Taken(Message):
-        """A tally was taken."""
-
-        which: WhichDays
-        tally: Tally
-        seq: int
-
-    @dataclass
-    class Refused(Message):
-        """What was asked for cannot be."""
-
-        words: str
-
-    @dataclass
-    class Saved(Message):
-        """A report was written."""
-
-        path: Path
-
     def __init__(self, session: Session, *, ascii_only: bool = False) -> None:
         super().__init__()
         self.session = session
@@ -103,7 +68,6 @@ class TallyScreen(Screen[None]):
         self.which = days_of("day", today(session.shop, session.now))
         self.tally: Tally | None = None
         self._shown: tuple[WhichDays, int] | None = None
-        self._worker: Worker[None] | None = None
 
     def compose(self) -> ComposeResult:
         """Lay out the title, the sheet and the line that says what goes on."""
@@ -125,46 +89,9 @@ class TallyScreen(Screen[None]):
         """Lay the sheet out for the new width."""
         self.show_sheet()
 
-    def on_unmount(self) -> None:
-        """Stop what is being taken: nobody waits for it."""
-        if self._worker is not None:
-            self._worker.cancel()
+    # --- what comes of it ------------------------------------------------------------------------
 
-    # --- taking it -------------------------------------------------------------------------------
-
-    def ask(self, which: WhichDays) -> None:
-        """Have a tally taken; the one shown stays until it is there."""
-        self.which = which
-        self._worker = self._take(which)
-
-    @work(thread=True, exclusive=True, group="tally", exit_on_error=False)
-    def _take(self, which: WhichDays) -> None:
-        worker = get_current_worker()
-        session = self.session
-        shop, seq = session.shop, session.floor.last_seq
-
-        def look(progress: Progress) -> None:
-            if worker.is_cancelled:
-                raise Stopped("Stopped.")
-            self.post_message(self.Went(progress))
-
-        try:
-            stretch, title = which.stretch(shop, session.now)
-            with session.store.history() as history:
-                tally = watched_tally(history, shop, stretch, title, which.order, look)
-        except Stopped:
-            return
-        except FloorboardError as refusal:
-            self.post_message(self.Refused(str(refusal)))
-            return
-        self.post_message(self.Taken(which, tally, seq))
-
-    @property
-    def taking(self) -> bool:
-        """Whether a tally is being taken."""
-        return self._worker is not None and self._worker.is_running
-
-    def on_tally_screen_went(self, event: Went) -> None:
+    def on_tally_work_went(self, event: TallyWork.Went) -> None:
         """Say how far it is."""
         if self.taking:
             done, parts = event.progress.part, event.progress.parts
@@ -173,7 +100,7 @@ class TallyScreen(Screen[None]):
             bar = filled * full + empty * (BAR_CELLS - full)
             self.say(f"{bar} {event.progress.words}, {done} of {parts}. X stops.")
 
-    def on_tally_screen_taken(self, event: Taken) -> None:
+    def on_tally_work_taken(self, event: TallyWork.Taken) -> None:
         """Show it, unless something else was asked for meanwhile."""
         if event.which != self.which:
             return
@@ -185,7 +112,7 @@ class TallyScreen(Screen[None]):
             self.query_one(Sheet).scroll_home(animate=False)
         self.say("" if new else "Counted anew.")
 
-    def on_tally_screen_refused(self, event: Refused) -> None:
+    def on_tally_work_refused(self, event: TallyWork.Refused) -> None:
         """Say why there is none."""
         self.say(event.words)
 
@@ -298,23 +225,11 @@ class TallyScreen(Screen[None]):
 
         def taken(kind: str | None) -> None:
             if kind is not None:
-                self._save(kind, tally)
+                self.save_as(kind, tally)
 
         self.app.push_screen(AskChoice("Save the report as what?", reports.kinds()), taken)
 
-    @work(thread=True, group="save", exit_on_error=False)
-    def _save(self, kind: str, tally: Tally) -> None:
-        reports = self.session.reports
-        if reports is None:
-            return
-        try:
-            path = reports.save(kind, tally)
-        except FloorboardError as refusal:
-            self.post_message(self.Refused(str(refusal)))
-            return
-        self.post_message(self.Saved(path))
-
-    def on_tally_screen_saved(self, event: Saved) -> None:
+    def on_tally_work_saved(self, event: TallyWork.Saved) -> None:
         """Say where it was written."""
         self.say(f"Written to {event.path}")
 
