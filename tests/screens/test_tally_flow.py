@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 import threading
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
+
+from textual.worker import WorkerFailed
 
 from floorboard.cli.report_files import ReportFiles
 from floorboard.screens.dialogs import AskChoice, AskValue
@@ -175,3 +177,27 @@ async def test_without_a_place_for_files_the_command_is_named(tmp_path):
             await settled(pilot)
             await press(pilot, "t", "w")
             assert said(pilot) == "This board cannot write files. Use: floorboard tally --csv"
+
+
+async def test_a_tally_that_fails_is_said_and_written_down_and_the_board_goes_on(tmp_path):
+    with session_on(tmp_path / "f.db") as (session, _):
+        app = board(session)
+        stumbles = []
+        app.stumbled = lambda doing, error: stumbles.append((doing, str(error)))
+        async with app.run_test(size=(80, 24)) as pilot:
+            await settled(pilot)
+
+            def broken():
+                raise ZeroDivisionError("a fault")
+
+            session.store.history = broken
+            await pilot.press("t")
+            # Whether the wait sees the failure depends on which of them is first.
+            with suppress(WorkerFailed):
+                await settled(pilot)
+            await pilot.pause()
+            assert stumbles == [("taking the tally", "a fault")]
+            assert said(pilot).startswith("Something went wrong taking the tally.")
+            await pilot.press("escape")
+            await pilot.pause()
+            assert isinstance(pilot.app.screen, FloorScreen)

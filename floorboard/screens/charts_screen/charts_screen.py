@@ -9,7 +9,6 @@ from textual.binding import Binding, BindingType
 from textual.containers import Grid, Vertical
 from textual.content import Content
 from textual.message import Message
-from textual.screen import Screen
 from textual.widgets import Static
 
 from floorboard.screens.call_over import CallOver
@@ -29,6 +28,7 @@ from floorboard.screens.charts_screen.charts_view import (
 from floorboard.screens.fit import fit
 from floorboard.screens.key_bar import KeyBar, items_of
 from floorboard.screens.lines import wrap_text
+from floorboard.screens.screen_work import ScreenWork
 from floorboard.shop.errors import FloorboardError
 
 if TYPE_CHECKING:
@@ -49,7 +49,7 @@ FOLLOW_SECONDS = 5.0
 MOST_SAID = 3
 
 
-class ChartsScreen(Screen[None]):
+class ChartsScreen(ScreenWork):
     """The day against the plan, hands by the hour, molds against their life, weights."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -70,6 +70,8 @@ class ChartsScreen(Screen[None]):
     ChartsScreen .chart { height: 1fr; }
     ChartsScreen .said { height: auto; max-height: 3; padding: 0 1; }
     """
+
+    doing: ClassVar[dict[str, str]] = {"charts": "reading the charts"}
 
     class FactsRead(Message):
         """What the charts are drawn from was read."""
@@ -158,6 +160,10 @@ class ChartsScreen(Screen[None]):
     def on_charts_screen_refused(self, event: Refused) -> None:
         """Say why there are none."""
         self.query_one("#title", Static).update(Content(event.words))
+
+    def failed(self, doing: str) -> None:
+        """Say that they could not be read."""
+        self.query_one("#title", Static).update(Content(f"Something went wrong {doing}."))
 
     def follow(self) -> None:
         """Read again if the log has grown; else only let the present move on."""

@@ -9,7 +9,6 @@ from textual import work
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.message import Message
-from textual.screen import Screen
 from textual.widgets import Static
 
 from floorboard.screens.call_over import CallOver
@@ -22,6 +21,7 @@ from floorboard.screens.hands_screen.hands_view import (
 )
 from floorboard.screens.key_bar import KeyBar, items_of
 from floorboard.screens.lines import Line, line, wrap_text
+from floorboard.screens.screen_work import ScreenWork
 from floorboard.screens.sheet import Sheet
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ CHANCE_DAYS = 2000
 LEAST_WORDS = 5
 
 
-class HandsScreen(Screen[None]):
+class HandsScreen(ScreenWork):
     """People as rows, the day as time."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -56,6 +56,8 @@ class HandsScreen(Screen[None]):
     HandsScreen #words { height: 1fr; min-height: 3; padding: 0 1; background: $panel; }
     """
     AUTO_FOCUS = "#hands"
+
+    doing: ClassVar[dict[str, str]] = {"chance": "working out the chance of the plan"}
 
     class ChanceFound(Message):
         """How likely a plan is to come out is known."""

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import work
 from textual.message import Message
-from textual.screen import Screen
 from textual.worker import get_current_worker
 
+from floorboard.screens.screen_work import ScreenWork
 from floorboard.shop.errors import FloorboardError
 from floorboard.usecases.watched_tally import Progress, Stopped, watched_tally
 
@@ -23,8 +23,10 @@ if TYPE_CHECKING:
     from floorboard.usecases.session import Session
 
 
-class TallyWork(Screen[None]):
+class TallyWork(ScreenWork):
     """A screen that has tallies taken; it is told by messages how far they are and what came."""
+
+    doing: ClassVar[dict[str, str]] = {"tally": "taking the tally", "save": "writing a report"}
 
     session: Session
     which: WhichDays
@@ -55,6 +57,10 @@ class TallyWork(Screen[None]):
         """A report was written."""
 
         path: Path
+
+    def failed(self, doing: str) -> None:
+        """Say that it could not be done."""
+        self.post_message(self.Refused(f"Something went wrong {doing}. What is shown is older."))
 
     def on_unmount(self) -> None:
         """Stop what is being taken: nobody waits for it."""
