@@ -98,6 +98,11 @@ class Improver:
         """The number of the process, None when there is none."""
         return self._process.pid if self._process is not None else None
 
+    def warm(self) -> None:
+        """Start the process ahead of the first plan; it takes a second to be ready."""
+        if self._process is None:
+            self._begin()
+
     def start(
         self,
         shop: Shop,

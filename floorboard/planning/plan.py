@@ -52,6 +52,9 @@ class PlannedBatch(PlanValue):
 class PlannedTask(PlanValue):
     """One hands-on task of one person.
 
+    A batch is a task from the start of weighing until it is ready to apply; the layers it serves
+    follow it at once, each a task of its own.
+
     `castings` has one serial (or placeholder), or several for a finishing session done together;
     for a batch, those it serves. `index` is the layer or the step of the route, from 0.
     """

@@ -10,7 +10,6 @@ import pytest
 
 from floorboard.floor.floor import Floor
 from floorboard.planning.chance import chance_of
-from floorboard.planning.improve import Improver
 from floorboard.planning.pace import Pace, log_normal, paces_of
 from floorboard.planning.plan import Plan
 from floorboard.planning.planner import plan_shop
@@ -126,16 +125,3 @@ def test_paces_come_from_the_log_where_it_has_enough_of_them() -> None:
     # The standard deviation of the whole numbers from -10 to 10 is the root of 38.5.
     assert found["layer"].spread == pytest.approx(math.sqrt(38.5) / 100)
     assert found["demold"] == Pace(ratio=1.1, spread=0.2)
-
-
-def test_the_process_beside_the_screen_works_the_chance_out_too() -> None:
-    shop, plan = one_urn()
-    improver = Improver()
-    try:
-        improver.start(shop, Floor(), u.EIGHT, plan, seconds=0.1, chance_days=200)
-        while improver.wait(60) is not None:
-            pass
-        assert improver.chance is not None, improver.failure
-        assert improver.chance.days == 200
-    finally:
-        improver.close()

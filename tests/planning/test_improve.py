@@ -79,6 +79,16 @@ def test_a_newer_floor_takes_the_place_of_the_one_before(improver: Improver) -> 
     assert better.seq == 7
 
 
+def test_the_chance_of_a_plan_is_worked_out_there_too(improver: Improver) -> None:
+    shop = busy_shop()
+    plan = plan_shop(shop, Floor(), u.EIGHT)
+    improver.start(shop, Floor(), u.EIGHT, plan, seconds=0.1, chance_days=200)
+    while improver.wait(LONG) is not None:
+        pass
+    assert improver.chance is not None, improver.failure
+    assert improver.chance.days == 200
+
+
 def test_stopping_drops_what_was_looked_for(improver: Improver) -> None:
     shop = busy_shop()
     improver.start(shop, Floor(), u.EIGHT, plan_shop(shop, Floor(), u.EIGHT), seconds=300)
