@@ -136,6 +136,18 @@ def cli(
         open_board(database, station=station, light=light, ascii_only=ascii_only, settings=settings)
 
 
+def _validation_sentences(error: ValueError) -> list[str]:
+    """Return what is wrong with a value that no entry of the log can hold, one sentence each."""
+    from pydantic import ValidationError
+
+    if not isinstance(error, ValidationError):
+        return []
+    return [
+        f"{'.'.join(map(str, detail['loc']))}: {detail['msg'].removeprefix('Value error, ')}."
+        for detail in error.errors(include_url=False, include_input=False)
+    ]
+
+
 def main() -> None:
     """Run the command line; what goes wrong is said in a sentence, with an exit status of 1."""
     from floorboard.shop.errors import FloorboardError
@@ -149,6 +161,12 @@ def main() -> None:
         sys.exit(error.exit_code)
     except FloorboardError as error:
         click.echo(str(error), err=True)
+        sys.exit(1)
+    except ValueError as error:
+        sentences = _validation_sentences(error)
+        if not sentences:
+            raise
+        click.echo("\n".join(sentences), err=True)
         sys.exit(1)
     except BrokenPipeError:
         # The reader of a pipe has had enough; that is no mistake of anyone's.

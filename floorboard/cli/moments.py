@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from floorboard.floor.events import countable
 from floorboard.shop.calendar import day_bounds, utc_of
 
 if TYPE_CHECKING:
@@ -27,6 +28,7 @@ def moment_of(text: str, shop: Shop) -> dt.datetime:
         raise click.BadParameter(
             f"found {text!r}, expected a local time such as '2026-03-12 07:30'"
         ) from None
+    _countable(local)
     if local.tzinfo is not None:
         return local.astimezone(dt.UTC)
     return utc_of(local.date(), local.time(), shop.shop.zone)
@@ -41,9 +43,18 @@ def day_of(text: str) -> dt.date:
         In a sentence, if it is no date.
     """
     try:
-        return dt.date.fromisoformat(text)
+        day = dt.date.fromisoformat(text)
     except ValueError:
         raise click.BadParameter(f"found {text!r}, expected a date such as '2026-03-12'") from None
+    _countable(day)
+    return day
+
+
+def _countable(day: dt.date) -> None:
+    try:
+        countable(day)
+    except ValueError as error:
+        raise click.BadParameter(str(error)) from None
 
 
 def range_of(first: dt.date, last: dt.date, shop: Shop) -> tuple[dt.datetime, dt.datetime]:

@@ -15,6 +15,9 @@ if TYPE_CHECKING:
     from pydantic import BaseModel
 
 
+LONGEST_STATION, LONGEST_SOURCE = 60, 300
+
+
 def default_database() -> str:
     """Return where the shop's database is kept unless told otherwise."""
     from platformdirs import user_data_path
@@ -35,12 +38,36 @@ database_option = click.option(
     metavar="FILE",
     help="The shop's database.",
 )
+
+
+def _checked_station(_: click.Context, __: click.Parameter, name: str) -> str:
+    """Take only a station's name that the log can show: it may come from the environment."""
+    from floorboard.shop.base import printable
+
+    try:
+        printable(name)
+    except ValueError as error:
+        raise click.BadParameter(str(error)) from None
+    if len(name) > LONGEST_STATION:
+        raise click.BadParameter(
+            f"found {len(name)} characters, expected at most {LONGEST_STATION}"
+        )
+    return name
+
+
+def shown_name(path: Path) -> str:
+    """Return a file's name as a screen can show it; a file system lets names hold anything."""
+    name = path.name[:LONGEST_SOURCE]
+    return "".join(character if character.isprintable() else "?" for character in name)
+
+
 station_option = click.option(
     "--station",
     envvar="FLOORBOARD_STATION",
     default=default_station,
     show_default="this machine's name",
     metavar="NAME",
+    callback=_checked_station,
     help="The station's name in the log.",
 )
 light_option = click.option("--light", is_flag=True, help="Light ground instead of dark.")

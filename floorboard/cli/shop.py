@@ -12,6 +12,7 @@ from floorboard.cli.options import (
     database_option,
     json_option,
     print_json,
+    shown_name,
     station_option,
 )
 
@@ -64,7 +65,7 @@ def load(file: str, database: str, station: str) -> None:
     found = read_checked_shop(Path(file))
     store = open_database(database)
     now = SystemClock().now()
-    store.load_shop(found, source=Path(file).name, at=now, person=None, station=station)
+    store.load_shop(found, source=shown_name(Path(file)), at=now, person=None, station=station)
     click.echo(f"Loaded {found.shop.name} into {database}. Open the board with: floorboard")
 
 

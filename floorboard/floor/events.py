@@ -8,19 +8,50 @@ who did it and at which station it was keyed. Both times are aware and in UTC.
 from __future__ import annotations
 
 import datetime as dt
-from typing import Annotated, Literal
+from typing import Annotated, Literal, TypeVar
 
-from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, StringConstraints, TypeAdapter
+from pydantic import (
+    AfterValidator,
+    AwareDatetime,
+    BaseModel,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    TypeAdapter,
+)
 
-from floorboard.shop.base import Id, Note
+from floorboard.shop.base import Id, Note, printable
 
+DayOrMoment = TypeVar("DayOrMoment", dt.date, dt.datetime)
 Serial = Annotated[str, StringConstraints(pattern=r"^[0-9A-Za-z][0-9A-Za-z-]*$", max_length=40)]
 Grams = Annotated[float, Field(ge=0, le=1e9, allow_inf_nan=False)]
 Millimetres = Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)]
 Seconds = Annotated[float, Field(ge=0, le=1e9, allow_inf_nan=False)]
 Celsius = Annotated[float, Field(ge=-80, le=400, allow_inf_nan=False)]
 Index = Annotated[int, Field(ge=0, le=1000)]
-Lot = Annotated[str, StringConstraints(min_length=1, max_length=80)]
+Lot = Annotated[str, StringConstraints(min_length=1, max_length=80), AfterValidator(printable)]
+
+
+EARLIEST_YEAR, LATEST_YEAR = 2000, 2999
+
+
+def countable(moment: DayOrMoment) -> DayOrMoment:
+    """Return a day or moment unchanged.
+
+    Raises
+    ------
+    ValueError
+        If it is so far off that waits counted from it would fall out of the calendar.
+    """
+    if not EARLIEST_YEAR <= moment.year <= LATEST_YEAR:
+        raise ValueError(
+            f"found the year {moment.year}, expected one from {EARLIEST_YEAR} to {LATEST_YEAR}"
+        )
+    return moment
+
+
+Moment = Annotated[AwareDatetime, AfterValidator(countable)]
+Day = Annotated[dt.date, AfterValidator(countable)]
 
 
 class Event(BaseModel):
@@ -277,7 +308,7 @@ class WallRead(CastingEvent):
     """A wall thickness was read with the caliper at a named point."""
 
     kind: Literal["wall read"] = "wall read"
-    point: Annotated[str, StringConstraints(max_length=60)] = ""
+    point: Annotated[str, StringConstraints(max_length=60), AfterValidator(printable)] = ""
     millimetres: Millimetres
 
 
@@ -320,7 +351,7 @@ class MoldRested(MoldEvent):
     """Nothing new is to be begun in the mold until the given moment."""
 
     kind: Literal["mold rested"] = "mold rested"
-    until: AwareDatetime
+    until: Moment
 
 
 class PersonLeft(Event):
@@ -354,7 +385,7 @@ class LotReceived(Event):
     material: Id
     lot: Lot
     grams: Grams
-    expires: dt.date | None = None
+    expires: Day | None = None
     cost: Annotated[float, Field(ge=0, le=1e9, allow_inf_nan=False)] | None = None
 
 
@@ -371,7 +402,7 @@ class StockWasted(Event):
 
     kind: Literal["stock wasted"] = "stock wasted"
     material: Id
-    lot: Annotated[str, StringConstraints(max_length=80)] | None = None
+    lot: Annotated[str, StringConstraints(max_length=80), AfterValidator(printable)] | None = None
     grams: Grams
     note: Note = ""
 
@@ -402,7 +433,7 @@ class SolutionMade(Event):
     lot: Lot
     grams: Grams
     takings: tuple[LotTaking, ...]
-    expires: dt.date | None = None
+    expires: Day | None = None
 
 
 class TimesDecided(Event):
@@ -421,7 +452,7 @@ class ShopLoaded(Event):
 
     kind: Literal["shop loaded"] = "shop loaded"
     digest: str
-    source: Annotated[str, StringConstraints(max_length=300)] = ""
+    source: Annotated[str, StringConstraints(max_length=300), AfterValidator(printable)] = ""
 
 
 class EntryStruck(Event):
@@ -483,9 +514,9 @@ class Entry(BaseModel):
 
     seq: Annotated[int, Field(ge=1)]
     id: Annotated[str, StringConstraints(min_length=1, max_length=64)]
-    at: AwareDatetime
-    logged_at: AwareDatetime
+    at: Moment
+    logged_at: Moment
     person: Id | None = None
-    station: Annotated[str, StringConstraints(max_length=60)] = ""
+    station: Annotated[str, StringConstraints(max_length=60), AfterValidator(printable)] = ""
     event: AnyEvent
     struck_by: int | None = None

@@ -16,11 +16,11 @@ from floorboard.shop.quantities import Mass
 LONGEST_LINE = 80
 UNITS = ("g", "kg", "mg", "lb", "oz")
 
-_NUMBER = r"[+-]?\s*(?:\d{1,9}(?:\.\d{0,6})?|\.\d{1,6})"
+_NUMBER = r"[+-]?[ ]*(?:\d{1,9}(?:\.\d{0,6})?|\.\d{1,6})"
 _LINE = re.compile(
-    rf"(?:(?P<state>ST|US|OL)\s*,\s*)?(?:(?P<kind>GS|NT|TR)\s*,\s*)?"
-    rf"(?P<number>{_NUMBER})\s*(?P<unit>{'|'.join(UNITS)})",
-    re.IGNORECASE,
+    rf"(?:(?P<state>ST|US|OL)[ ]*,[ ]*)?(?:(?P<kind>GS|NT|TR)[ ]*,[ ]*)?"
+    rf"(?P<number>{_NUMBER})[ \t]*(?P<unit>{'|'.join(UNITS)})",
+    re.IGNORECASE | re.ASCII,
 )
 
 

@@ -63,7 +63,7 @@ class HostRules:
 
     def origin_allowed(self, origin: str | None, host_header: str) -> bool:
         """Tell whether a page of this origin may act here; the Host header is allowed already."""
-        if not origin:
+        if not origin or not origin.isprintable():
             return False
         try:
             parts = urlsplit(origin)
@@ -88,7 +88,8 @@ class HostRules:
 
 def split_host(host_header: str) -> tuple[str, int | None] | None:
     """Return the host in lower case and the port of a Host header, or None if it is malformed."""
-    if any(character in host_header for character in "/\\?#@, \t"):
+    # The parser would pass over line ends and the like, and judge another name than was sent.
+    if not host_header.isprintable() or any(c in host_header for c in "/\\?#@, "):
         return None
     try:
         parts = urlsplit(f"//{host_header}")

@@ -70,6 +70,8 @@ class ServeSettings(BaseModel):
             usable = parts.scheme in {"http", "https"} and parts.hostname and parts.port != 0
         except ValueError:
             usable = False
+        # The parser would pass over line ends and the like.
+        usable = usable and url.isprintable() and " " not in url
         if not usable or parts.path not in {"", "/"} or parts.query or parts.username:
             raise ValueError(
                 "The public address must look like https://board.example or "

@@ -282,8 +282,8 @@ class Temperature(Quantity):
 
     @classmethod
     def parse(cls, text: str) -> Self:
-        match = re.fullmatch(r"\s*([-−+]?)\s*(\d+(?:\.\d+)?)\s*°?\s*([CF])\s*", text[:LONGEST_TEXT])
-        if match is None:
+        match = re.fullmatch(r"\s*([-−+]?)\s*(\d+(?:\.\d+)?)\s*°?\s*([CF])\s*", text)
+        if match is None or len(text) > LONGEST_TEXT:
             raise ValueError(
                 f"found {text[:LONGEST_TEXT]!r}, expected a temperature such as '21 C' or '70 F'"
             )
@@ -305,7 +305,8 @@ class Price(Quantity):
     @classmethod
     def parse(cls, text: str) -> Self:
         money, separator, pack = text[:LONGEST_TEXT].partition(" for ")
-        if not separator or not re.fullmatch(r"\s*\d+(\.\d+)?\s*", money):
+        readable = separator and re.fullmatch(r"\s*\d+(\.\d+)?\s*", money)
+        if not readable or len(text) > LONGEST_TEXT or float(money) > GREATEST:
             raise ValueError(
                 f"found {text[:LONGEST_TEXT]!r}, expected a price such as {cls.example!r}"
             )

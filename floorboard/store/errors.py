@@ -68,6 +68,10 @@ class CannotStrike(StoreError):
     """The entry cannot be struck."""
 
 
+class ClockAstray(StoreError):
+    """The clock shows a time at which nothing can have happened."""
+
+
 class IdTaken(StoreError):
     """The id of an entry was already used for something else."""
 

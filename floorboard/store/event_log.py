@@ -5,7 +5,8 @@ from __future__ import annotations
 import secrets
 from typing import TYPE_CHECKING, Any
 
-from floorboard.floor.events import AnyEvent, Entry
+from floorboard.floor.events import AnyEvent, Entry, countable
+from floorboard.store.errors import ClockAstray
 from floorboard.store.event_codec import VERSIONS, UnreadableEntry, checksum, decode, encode
 from floorboard.store.moments import UTC, from_text, to_text
 
@@ -109,7 +110,21 @@ def new_entry(
     person: str | None,
     station: str,
 ) -> Entry:
-    """Return an entry about to be written, its times in UTC."""
+    """Return an entry about to be written, its times in UTC.
+
+    Raises
+    ------
+    ClockAstray
+        If a time is so far off that only a clock without a battery can have told it.
+    """
+    for moment in (at, logged_at):
+        try:
+            countable(moment)
+        except ValueError:
+            raise ClockAstray(
+                f"This machine's clock shows the year {moment.year}. Nothing was logged; "
+                "set the clock, then log it again."
+            ) from None
     return Entry(
         seq=seq,
         id=id_,

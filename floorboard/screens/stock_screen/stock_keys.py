@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from textual.screen import Screen
 
+from floorboard.floor.events import countable
 from floorboard.screens.dialogs import AskChoice, AskValue
 from floorboard.screens.floor_screen.floor_keys import FloorKeys
 from floorboard.screens.lines_dialog import ShowLines
@@ -276,7 +277,7 @@ def _date_problem(value: str) -> str | None:
     if not value.strip():
         return None
     try:
-        dt.date.fromisoformat(value.strip())
+        countable(dt.date.fromisoformat(value.strip()))
     except ValueError:
         return f"Found {value!r}; type a date such as 2026-09-30, or nothing."
     return None
