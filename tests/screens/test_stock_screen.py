@@ -71,6 +71,11 @@ async def test_at_every_size_materials_and_lots_are_seen(tmp_path, size) -> None
     async with desk_run(tmp_path, size=size) as run:
         await run.press("o")
         run.app.screen.query_one("#materials", OptionList)
-        text = run.shown()
-        for words in ("Powder A", "25 000.0 g", "P1", "on hand", "plan takes"):
-            assert words in text
+        wanted = ("Powder A", "25 000.0 g", "P1", "on hand", "plan takes")
+        # The columns are laid out once the screen knows its width.
+        for _ in range(20):
+            if all(words in run.shown() for words in wanted):
+                break
+            await run.pilot.pause()
+        for words in wanted:
+            assert words in run.shown()
