@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any
 
 from floorboard.store.ledger import BatchMark, CastingMark, Ledger
 from floorboard.store.moments import to_text, to_text_or_none
-from floorboard.store.read_tables import as_column, batch_columns, casting_columns
 from floorboard.store.state_codec import (
     batch_from_json,
     batch_to_json,
@@ -16,6 +15,7 @@ from floorboard.store.state_codec import (
     casting_to_json,
 )
 from floorboard.store.take_in import Dirty, take_in
+from floorboard.store.write_tables import as_column, batch_columns, casting_columns
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping

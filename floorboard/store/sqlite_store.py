@@ -6,27 +6,23 @@ one database; within a process a store may be used from any thread.
 
 from __future__ import annotations
 
-import threading
-from contextlib import contextmanager
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from floorboard.floor import events as e
-from floorboard.store import event_log, read_tables, shelf
+from floorboard.store import event_log, shelf
+from floorboard.store.append import Stamp, log_entries
 from floorboard.store.connect import connect
-from floorboard.store.errors import DamagedDatabase, NoDatabase, ReadOnlyDatabase, told
+from floorboard.store.errors import NoDatabase, told
 from floorboard.store.migrations import is_current, migrate
-from floorboard.store.place_check import PlaceCheck
 from floorboard.store.refusals import (
     already_logged,
     refuse_stale,
-    refuse_taken_serial,
     refuse_unstrikable,
 )
 from floorboard.store.stock_rows import StockRows
 from floorboard.store.strike import fold_again
-from floorboard.store.take_in import Dirty, take_in
+from floorboard.store.transactions import Transactions
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -66,30 +62,10 @@ def open_store(path: str | Path, *, read_only: bool = False) -> SqliteStore:
     return SqliteStore(path, connection, read_only=read_only)
 
 
-class SqliteStore:
+class SqliteStore(Transactions):
     """Keeps the shop and the log; see `floorboard.usecases.ports.Store`."""
 
-    def __init__(self, path: Path, connection: sqlite3.Connection, *, read_only: bool) -> None:
-        self.path = path
-        self.read_only = read_only
-        self._connection = connection
-        self._place = PlaceCheck(path, with_log=not read_only)
-        self._builds = shelf.BuildShelf(connection)
-        self._lock = threading.RLock()
-        self._ledger: Ledger | None = None
-        self._seen: tuple[int, int] = (-1, 0)
-        self._shop: tuple[str, Shop] | None = None
-
-    def __enter__(self) -> SqliteStore:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self.close()
-
-    def close(self) -> None:
-        """Let go of the database."""
-        with self._lock, told(self.path):
-            self._connection.close()
+    _shop: tuple[str, Shop] | None = None
 
     # Reading
 
@@ -192,7 +168,8 @@ class SqliteStore:
         """Replace the shop's definitions and log that it was done."""
         with self._writing() as connection:
             event = e.ShopLoaded(digest=shelf.keep_shop(connection, shop), source=source)
-            entries, ledger = self._log(connection, [(at, event)], at, person, station, None)
+            stamp = Stamp(at, person, station)
+            entries, ledger = self._log(connection, [(at, event)], stamp)
         self._adopt(ledger)
         return entries[0]
 
@@ -244,9 +221,7 @@ class SqliteStore:
             entries, ledger = self._log(
                 connection,
                 [happened[i] for i in fresh],
-                logged_at,
-                person,
-                station,
+                Stamp(logged_at, person, station),
                 None if ids is None else [ids[i] for i in fresh],
             )
         self._adopt(ledger)
@@ -267,15 +242,8 @@ class SqliteStore:
             struck = refuse_unstrikable(connection, seq)
             ledger = self._current(connection)
             number = ledger.floor.last_seq + 1
-            entry = event_log.new_entry(
-                number,
-                event_log.new_id(logged_at),
-                logged_at,
-                e.EntryStruck(struck=seq, reason=reason),
-                logged_at=logged_at,
-                person=person,
-                station=station,
-            )
+            event = e.EntryStruck(struck=seq, reason=reason)
+            entry = Stamp(logged_at, person, station).entry(number, logged_at, event)
             castings = struck.event.touched_castings()
             event_log.insert(connection, entry, castings, about=struck.event)
             event_log.set_struck(connection, seq, number)
@@ -293,6 +261,16 @@ class SqliteStore:
 
     # Inside
 
+    def _log(
+        self,
+        connection: sqlite3.Connection,
+        happened: Sequence[tuple[dt.datetime, e.AnyEvent]],
+        stamp: Stamp,
+        ids: Sequence[str] | None = None,
+    ) -> tuple[list[e.Entry], Ledger]:
+        old = self._current(connection)
+        return log_entries(connection, old, self._builds, happened, stamp, ids)
+
     def _next_serial(self, prefix: str, table: str) -> str:
         with self._writing() as connection:
             # Serials that came with an imported log were never given out here. ":" follows "9".
@@ -307,96 +285,3 @@ class SqliteStore:
                 (prefix, used + 1, used),
             ).fetchone()
             return f"{prefix}{row[0]:02d}"
-
-    def _log(
-        self,
-        connection: sqlite3.Connection,
-        happened: Sequence[tuple[dt.datetime, e.AnyEvent]],
-        logged_at: dt.datetime,
-        person: str | None,
-        station: str,
-        ids: Sequence[str] | None,
-    ) -> tuple[list[e.Entry], Ledger]:
-        """Write entries and what they change; inside the caller's transaction."""
-        old, events = self._current(connection), [event for _, event in happened]
-        ledger, dirty, entries = old.branch(events), Dirty(), []
-        named = {serial for event in events for serial in event.touched_castings()}
-        ledger.drop_closed(but=named | {event.touched_batch() for event in events})
-        read_tables.load_touched(connection, ledger, events, self._builds)
-        balance = partial(read_tables.balance, connection)
-        for place, (at, event) in enumerate(happened):
-            refuse_taken_serial(connection, event)
-            entry = event_log.new_entry(
-                ledger.floor.last_seq + 1,
-                ids[place] if ids is not None else event_log.new_id(logged_at),
-                at,
-                event,
-                logged_at=logged_at,
-                person=person,
-                station=station,
-            )
-            event_log.insert(connection, entry, event.touched_castings(), about=event)
-            rows = take_in(ledger, entry, self._builds, balance, dirty)
-            read_tables.write_rows(connection, entry, rows)
-            entries.append(entry)
-        read_tables.write_state(connection, ledger, dirty, old)
-        ledger.perhaps_closed |= dirty.castings | dirty.batches
-        return entries, ledger
-
-    def _current(self, connection: sqlite3.Connection) -> Ledger:
-        """Return the floor as of the transaction's snapshot; every change adds an entry."""
-        last = event_log.last_seq(connection)
-        if self._ledger is None or self._ledger.floor.last_seq != last:
-            try:
-                self._ledger = read_tables.load_ledger(connection, self._builds)
-            except (ValueError, KeyError, TypeError) as error:
-                raise DamagedDatabase(
-                    f"{self.path} does not make sense where it says how the floor stands ({error}). "
-                    "Close every board, then try: floorboard check --repair"
-                ) from error
-            self._seen = (-1, 0)
-        return self._ledger
-
-    def _adopt(self, ledger: Ledger) -> None:
-        self._ledger = ledger
-        self._seen = self._seen[0], ledger.floor.last_seq
-
-    @contextmanager
-    def filling(self) -> Iterator[None]:
-        """Fill a new database quickly: what a power cut takes meanwhile can be filled in again.
-
-        Entries are durable, and acknowledged ones are safe, only once the block is left.
-        """
-        with self._lock, told(self.path):
-            self._connection.execute("PRAGMA synchronous=OFF")
-        try:
-            yield
-        finally:
-            with self._lock, told(self.path):
-                self._connection.execute("PRAGMA synchronous=FULL")
-                # The checkpoint syncs the file itself.
-                self._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-
-    @contextmanager
-    def _reading(self) -> Iterator[sqlite3.Connection]:
-        with self._lock, told(self.path):
-            yield self._connection
-
-    @contextmanager
-    def _writing(self) -> Iterator[sqlite3.Connection]:
-        """Hold the write lock; what is raised inside undoes all."""
-        if self.read_only:
-            raise ReadOnlyDatabase(f"{self.path} was opened for reading; nothing can be logged.")
-        with self._lock, told(self.path):
-            self._place.check()
-            connection = self._connection
-            connection.execute("BEGIN IMMEDIATE")
-            try:
-                yield connection
-                connection.execute("COMMIT")
-            except BaseException:
-                if connection.in_transaction:
-                    connection.execute("ROLLBACK")
-                raise
-            # Only what is in the file that others read may be acknowledged.
-            self._place.check()

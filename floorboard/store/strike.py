@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from floorboard.floor import events as e
 from floorboard.floor.floor import MoldState
-from floorboard.store import event_log, read_tables
+from floorboard.store import event_log, read_tables, write_tables
 from floorboard.store.ledger import Ledger
 from floorboard.store.take_in import Dirty, take_in
 
@@ -82,22 +82,22 @@ def fold_again(
     later.molds |= {c.mold for s, c in back.floor.castings.items() if s in later.castings}
     _take_back_the_rest(connection, later, ledger, back)
     # What the tables say of later castings and batches is of a future that is worked out anew.
-    read_tables.forget_rows(connection, seq)
+    write_tables.forget_rows(connection, seq)
     dirty = Dirty(later.castings, later.batches, later.molds, later.people, later.conditions)
-    read_tables.write_state(connection, back, dirty, None)
+    write_tables.write_state(connection, back, dirty, None)
     balance = partial(read_tables.balance, connection)
     dirty = Dirty()
     for count, entry in enumerate(event_log.since(connection, seq)):
         if count % _TIDY_EVERY == _TIDY_EVERY - 1:
-            read_tables.write_state(connection, back, dirty, None)
+            write_tables.write_state(connection, back, dirty, None)
             dirty = Dirty()
             back.perhaps_closed = {*back.floor.castings, *back.floor.batches}
             back.drop_closed(but=())
         read_tables.load_touched(connection, back, [entry.event], builds)
         rows = take_in(back, entry, builds, balance, dirty)
-        read_tables.write_rows(connection, entry, rows)
+        write_tables.write_rows(connection, entry, rows)
     back.floor.last_at = event_log.latest_moment(connection)
-    read_tables.write_state(connection, back, dirty, None)
+    write_tables.write_state(connection, back, dirty, None)
     back.perhaps_closed = {*back.floor.castings, *back.floor.batches}
     return back
 

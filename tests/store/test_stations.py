@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import multiprocessing
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -147,3 +148,20 @@ def test_a_long_read_goes_on_while_others_log(database):
         assert len(taken) == 6
         assert store.last_seq() == 7
         assert len(list(store.between(START, minutes(60)))) == 7
+
+
+def test_threads_of_one_process_may_share_a_store(database):
+    with open_store(database) as store, ThreadPoolExecutor(4) as threads:
+
+        def log_notes(number: int) -> list[int]:
+            bench = Bench(store, station=f"thread-{number}")
+            seqs = []
+            for _ in range(20):
+                seqs += [entry.seq for entry in bench.log(e.Noted(note="x"))]
+                assert store.last_seq() >= seqs[-1]
+                assert store.floor().last_seq >= seqs[-1]
+            return seqs
+
+        seqs = sorted(seq for some in threads.map(log_notes, range(4)) for seq in some)
+        assert seqs == list(range(2, 82))
+        assert store.last_seq() == store.floor().last_seq == 81
