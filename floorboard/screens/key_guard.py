@@ -111,4 +111,4 @@ def say(screen: Screen[Any], message: str) -> None:
     if own is not None:
         own(message)
     else:
-        screen.notify(message, severity="warning", timeout=5)
+        screen.notify(message, severity="warning", timeout=5, markup=False)
