@@ -153,7 +153,8 @@ def main() -> None:
     from floorboard.shop.errors import FloorboardError
 
     try:
-        cli(standalone_mode=False)
+        # A command that ends by an exit status of its own gives it back here.
+        status = cli(standalone_mode=False)
     except click.exceptions.Abort:
         sys.exit(130)
     except click.ClickException as error:
@@ -172,3 +173,5 @@ def main() -> None:
         # The reader of a pipe has had enough; that is no mistake of anyone's.
         sys.stderr.close()
         sys.exit(0)
+    if isinstance(status, int) and status:
+        sys.exit(status)
