@@ -18,6 +18,10 @@ if TYPE_CHECKING:
     from floorboard.floor.events import AnyEvent
 
 
+# The floor's own flags are about entries that fit nothing; the latest are enough to show.
+FLOOR_FLAGS = 200
+
+
 @dataclass(frozen=True, slots=True)
 class CastingMark:
     """What the log says of a casting beside its state.
@@ -68,7 +72,7 @@ class Ledger:
             away=dict(old.away),
             conditions=old.conditions,
             conditions_at=old.conditions_at,
-            flags=list(old.flags),
+            flags=old.flags[-FLOOR_FLAGS:],
             last_seq=old.last_seq,
             last_at=old.last_at,
         )

@@ -7,6 +7,7 @@ write lock first migrates, the others find it done.
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from typing import TYPE_CHECKING
 
@@ -138,4 +139,7 @@ def _back_up(path: Path, last: str) -> Path:
         reader.execute("VACUUM INTO ?", (str(target),))
     finally:
         reader.close()
+    # SQLite leaves it to us to force the copy to the disk.
+    with target.open("rb+") as file:
+        os.fsync(file.fileno())
     return target

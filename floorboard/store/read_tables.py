@@ -8,7 +8,7 @@ from floorboard.floor.casting import Flag
 from floorboard.floor.events import ConditionsRead
 from floorboard.floor.floor import Floor, MoldState
 from floorboard.store import event_log
-from floorboard.store.ledger import BatchMark, CastingMark, Ledger, needed_batches
+from floorboard.store.ledger import FLOOR_FLAGS, BatchMark, CastingMark, Ledger, needed_batches
 from floorboard.store.moments import from_text, from_text_or_none
 from floorboard.store.state_codec import (
     batch_from_json,
@@ -22,9 +22,6 @@ if TYPE_CHECKING:
 
     from floorboard.floor.events import AnyEvent
     from floorboard.shop.build import Build
-
-# The floor's own flags are about entries that fit nothing; the latest are enough to show.
-FLOOR_FLAGS = 200
 
 _CASTING = "serial, build, begun_seq, pull_seq, reject_step, reject_layer, state"
 _BATCH = "serial, begun_seq, made_at, state"
