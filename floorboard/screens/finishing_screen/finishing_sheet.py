@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 # From this width on the details stand beside the queue, not beneath it.
 SIDE_BY_SIDE = 110
 SIDE_WIDTH = 46
+# Less of a sentence than this says nothing.
+LEAST_SENTENCE = 30
 MARK, NUMBER, STATE, TIME = 2, 3, 14, 7
 
 
@@ -30,8 +32,8 @@ def row_lines(rows: Sequence[FinishingRow], width: int, ascii_only: bool) -> lis
     widths = column_widths(rows, width)
     heads = " " * MARK + fit_right("no", NUMBER) + " " + fit("   state", STATE)
     heads += fit_right("time", TIME) + " "
-    names = {"counts": "", "casting": "casting", "step": "next step", "piece": "piece"}
-    heads += " ".join(fit({**names, "order": "order"}[name], size) for name, size in widths.items())
+    names = {"counts": "", "step": "next step", "said": ""}
+    heads += " ".join(fit(names.get(name, name), size) for name, size in widths.items())
     return [line(fit(heads, width), "quiet"), *(_row(row, widths, ascii_only) for row in rows)]
 
 
@@ -51,6 +53,9 @@ def column_widths(rows: Sequence[FinishingRow], width: int) -> dict[str, int]:
     orders = max(len(row.order) for row in rows)
     if orders and left >= 11:
         widths["order"] = min(left - 1, orders)
+        left -= widths["order"] + 1
+    if left >= LEAST_SENTENCE:
+        widths["said"] = left - 1
     return widths
 
 
@@ -63,6 +68,7 @@ def _row(row: FinishingRow, widths: dict[str, int], ascii_only: bool) -> Line:
         "step": (row.step_name, "bold" if strong else "plain"),
         "piece": (row.piece, "plain"),
         "order": (row.order, "quiet"),
+        "said": (row.sentence, "quiet"),
     }
     spans = [
         Span("x " if row.marked else "  ", "bold"),
