@@ -95,6 +95,14 @@ ACTIONS: tuple[Action, ...] = (
         touch="once",
     ),
     Action(
+        "care",
+        "y",
+        "Cared for",
+        "Log that the chosen mold had its care: washed, dried, mended",
+        in_footer=False,
+        touch="once",
+    ),
+    Action(
         "away", "u", "Away", "Say that a person has gone, or is back", in_footer=False, touch="once"
     ),
     Action(

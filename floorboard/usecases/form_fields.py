@@ -9,6 +9,7 @@ from __future__ import annotations
 import types
 import zoneinfo
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING, Annotated, Any, Literal, Union, get_args, get_origin
 
 import tomlkit
@@ -115,7 +116,7 @@ def known_values(shop: Shop, name: str, annotation: Any) -> tuple[str, ...]:
     if name == "of":
         return (*shop.materials, *COLLECTIVE_BASES)
     if name == "zone":
-        return tuple(sorted(zoneinfo.available_timezones()))
+        return _zones()
     found: list[str] = []
     for branch in branches(annotation):
         inner = branches(get_args(branch)[0])[0] if get_origin(branch) is tuple else branch
@@ -124,6 +125,12 @@ def known_values(shop: Shop, name: str, annotation: Any) -> tuple[str, ...]:
         elif inner is bool:
             found += ["true", "false"]
     return tuple(found)
+
+
+@cache
+def _zones() -> tuple[str, ...]:
+    """Every time zone this machine knows; finding them reads a whole folder."""
+    return tuple(sorted(zoneinfo.available_timezones()))
 
 
 def _example(annotation: Any) -> str:
@@ -154,17 +161,18 @@ def toml_of_typed(model: type[BaseModel], name: str, text: str) -> str:
     return _toml_of(text, _json_types(model, name))
 
 
-def _json_types(model: type[BaseModel], name: str) -> set[str]:
+@cache
+def _json_types(model: type[BaseModel], name: str) -> frozenset[str]:
     """Return the JSON types a field takes, dates as "date"."""
     schema = model.model_json_schema()["properties"][name]
     choices = schema.get("anyOf", [schema])
-    return {
+    return frozenset(
         "date" if choice.get("format", "").startswith("date") else choice.get("type", "object")
         for choice in choices
-    }
+    )
 
 
-def _toml_of(text: str, types_: set[str]) -> str:
+def _toml_of(text: str, types_: frozenset[str]) -> str:
     """Return typed text as a TOML value: as it stands where the field takes one, else quoted."""
     bare = bool(types_ - {"string", "null"}) or text.startswith(("[", "{"))
     if bare:

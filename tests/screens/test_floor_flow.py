@@ -104,6 +104,15 @@ async def test_pause_skip_and_service_are_logged(tmp_path):
     assert logged == ["casting begun", "casting set aside", "mold rested", "mold taken out"]
 
 
+async def test_a_molds_care_is_logged(tmp_path):
+    with session_on(tmp_path / "f.db") as (session, _):
+        async with board(session).run_test(size=(80, 24)) as pilot:
+            await settled(pilot)
+            await press(pilot, "y", "2", "y")
+            assert session.store.latest(1)[0].event == e.MoldCaredFor(mold="m2")
+            assert pilot.app.screen._message == "Care of mold 2 logged."
+
+
 async def test_the_time_it_really_happened_can_be_given(tmp_path):
     with session_on(tmp_path / "f.db") as (session, clock):
         async with board(session).run_test(size=(80, 24)) as pilot:

@@ -55,6 +55,7 @@ def test_every_action_that_logs_at_once_is_one_press_within_a_blink() -> None:
         "lose_batch",
         "mold_service",
         "away",
+        "care",
     }
     assert {action.name for action in ACTIONS if action.touch == "once"} == logging
 

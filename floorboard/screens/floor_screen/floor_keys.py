@@ -213,6 +213,16 @@ class FloorKeys(CastingKeys):
         else:
             self.log_event("Mold back in service.", e.MoldPutBack(mold=self.chosen))
 
+    def action_care(self) -> None:
+        """Log that the chosen mold had its care."""
+        mold = self.session.shop.molds.get(self.chosen or "")
+        if self.chosen is None or mold is None:
+            self.say("Choose a mold by its number first.")
+            return
+        again = f"; due again after {mold.care_every} pulls" if mold.care_every else ""
+        said = f"Care of mold {mold.number} logged{again}."
+        self.log_event(said, e.MoldCaredFor(mold=self.chosen))
+
     def action_away(self) -> None:
         """Say that the active person has gone, or is back."""
         name = self.session.shop.people[self.active].name
