@@ -9,6 +9,9 @@ import click
 from floorboard.cli.compose import open_database
 from floorboard.cli.options import database_option, json_option, print_json
 
+# Entries a search looks through, the latest first.
+MOST_SEARCHED = 20_000
+
 
 @click.command()
 @click.option(
@@ -32,12 +35,14 @@ def log(last: int, casting: str | None, wanted: str | None, as_json: bool, datab
         raise click.ClickException(
             "The database holds no shop yet. Load one with: floorboard shop load FILE"
         )
-    entries = store.of_casting(casting)[-last:] if casting else store.latest(last)[::-1]
+    reach = MOST_SEARCHED if wanted else last
+    entries = store.of_casting(casting)[-reach:] if casting else store.latest(reach)[::-1]
     floor = store.floor()
     zone = ZoneInfo(shop.shop.zone)
     lines = [(entry, log_line(entry, shop, floor.castings, zone)) for entry in entries]
     if wanted:
-        lines = [(entry, line) for entry, line in lines if wanted.casefold() in line.casefold()]
+        found = [(entry, line) for entry, line in lines if wanted.casefold() in line.casefold()]
+        lines = found[-last:]
     if as_json:
         print_json([entry.model_dump(mode="json") for entry, _ in lines])
         return

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 import importlib
 import sys
-from typing import Any
 
 import click
-from click.core import ParameterSource
 
 from floorboard import __version__
 from floorboard.cli.board_options import board_options, board_settings
-from floorboard.cli.options import database_option, light_option, station_option
+from floorboard.cli.options import database_option, given_before, light_option, station_option
 
 # Command name -> (module, function, one line of help).
 COMMANDS: dict[str, tuple[str, str, str]] = {
@@ -88,17 +86,6 @@ class Commands(click.Group):
             formatter.write_dl([(name, text) for name, (_, _, text) in COMMANDS.items()])
 
 
-class Given(dict[str, Any]):
-    """Options given before a command's name, as defaults of every command below it."""
-
-    def get(self, key: str, default: Any = None) -> Any:
-        """Return a given option, or for a command's name all of them."""
-        return super().get(key, self if key not in OPTIONS else default)
-
-
-OPTIONS = frozenset({"database", "station"})
-
-
 @click.group(cls=Commands, invoke_without_command=True)
 @database_option
 @station_option
@@ -122,13 +109,7 @@ def cli(
     Without a command it opens the board: every mold with its countdown, what each person does
     next, and what to weigh. Try `floorboard demo` first; it needs nothing.
     """
-    ctx.default_map = Given(
-        {
-            name: value
-            for name, value in (("database", database), ("station", station))
-            if ctx.get_parameter_source(name) is ParameterSource.COMMANDLINE
-        }
-    )
+    ctx.default_map = given_before(ctx)
     if ctx.invoked_subcommand is None:
         from floorboard.cli.board import open_board
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
+from click.core import ParameterSource
 
 from floorboard.shop.errors import FloorboardError
 
@@ -101,3 +102,26 @@ def ensure_folder(database: str) -> None:
             f"The folder {folder} could not be made: {error.strerror}. "
             "Name another place with --database."
         ) from None
+
+
+class Given(dict[str, Any]):
+    """Options given before a command's name, as defaults of every command below it."""
+
+    def get(self, key: str, default: Any = None) -> Any:
+        """Return a given option, or for a command's name all of them."""
+        return super().get(key, self if key not in SHARED else default)
+
+
+SHARED = frozenset({"database", "station"})
+
+
+def given_before(ctx: click.Context) -> Given:
+    """Return the shared options given to a group, for the commands below it to fall back on."""
+    unasked = {ParameterSource.DEFAULT, ParameterSource.ENVIRONMENT, None}
+    return Given(
+        {
+            name: ctx.params[name]
+            for name in SHARED
+            if name in ctx.params and ctx.get_parameter_source(name) not in unasked
+        }
+    )

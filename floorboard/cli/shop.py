@@ -10,6 +10,7 @@ import click
 from floorboard.cli.compose import open_database
 from floorboard.cli.options import (
     database_option,
+    default_database,
     json_option,
     print_json,
     shown_name,
@@ -66,7 +67,8 @@ def load(file: str, database: str, station: str) -> None:
     store = open_database(database)
     now = SystemClock().now()
     store.load_shop(found, source=shown_name(Path(file)), at=now, person=None, station=station)
-    click.echo(f"Loaded {found.shop.name} into {database}. Open the board with: floorboard")
+    opens = "floorboard" if database == default_database() else f"floorboard --database {database}"
+    click.echo(f"Loaded {found.shop.name} into {database}. Open the board with: {opens}")
 
 
 @shop.command()

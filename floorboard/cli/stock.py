@@ -10,6 +10,7 @@ from floorboard.cli.desk_options import desk_session, echo_all
 from floorboard.cli.options import (
     database_option,
     demo_option,
+    given_before,
     json_option,
     print_json,
     station_option,
@@ -42,6 +43,7 @@ def stock(ctx: click.Context, of_demo: bool, as_json: bool, database: str, stati
     Without a further word it prints a line a material; the words below change the stock.
     """
     if ctx.invoked_subcommand is not None:
+        ctx.default_map = given_before(ctx)
         return
     from floorboard.usecases.stock_notes import committed_grams
 

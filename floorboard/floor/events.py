@@ -172,11 +172,15 @@ class MaterialTarget(BaseModel):
 
 
 class BatchCorrected(BatchEvent):
-    """Over-poured weights were put right: what the batch and each addition now come to."""
+    """Over-poured weights were put right: what the batch and each addition now come to.
+
+    `working_seconds` is the working time at what is now in the bucket, None if it is as it was.
+    """
 
     kind: Literal["batch corrected"] = "batch corrected"
     grams: Grams
     targets: tuple[MaterialTarget, ...]
+    working_seconds: Seconds | None = None
 
 
 class BatchWetted(BatchEvent):

@@ -51,6 +51,8 @@ def _batch_corrected(floor: Floor, entry: e.Entry) -> None:
     assert isinstance(event, e.BatchCorrected)
     if batch := _with_batch(floor, entry):
         batch.grams = event.grams
+        if event.working_seconds is not None:
+            batch.working_seconds = event.working_seconds
 
 
 def _batch_wetted(floor: Floor, entry: e.Entry) -> None:

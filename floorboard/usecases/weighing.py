@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Literal
 from floorboard.floor import events as e
 from floorboard.mixing.making import NOTHING
 from floorboard.mixing.refusal import refuse
+from floorboard.mixing.working_time import working_seconds
+from floorboard.shop.mixes import WorkingTimeTable
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -115,7 +117,24 @@ def corrected(in_hand: BatchInHand, correction: Correction) -> e.BatchCorrected:
             e.MaterialTarget(material=one.material, grams=round(one.comes_to_grams, 6))
             for one in correction.top_ups
         ),
+        working_seconds=_working_seconds(in_hand, correction),
     )
+
+
+def _working_seconds(in_hand: BatchInHand, correction: Correction) -> float | None:
+    """Return the working time at the additive's percentage as corrected; None if it stays."""
+    mix = in_hand.mix
+    if not isinstance(mix.working_time, WorkingTimeTable):
+        return None
+    comes_to = {one.place: one.comes_to_grams for one in correction.top_ups}
+    for addition in in_hand.ticket.batch.additions:
+        if addition.material != mix.working_time.additive or not addition.percent:
+            continue
+        base = sum(comes_to[place] for place in addition.base)
+        percent = 100.0 * comes_to[addition.place] / base
+        share = working_seconds(mix, percent) / working_seconds(mix, addition.percent)
+        return in_hand.batch.working_seconds * share
+    return None
 
 
 def as_on_the_ticket(

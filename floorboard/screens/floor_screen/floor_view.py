@@ -115,7 +115,7 @@ def _counts_to(standing: Standing, now: dt.datetime) -> tuple[float | None, str]
             opens = standing.seconds_to_open
             if opens is not None and opens <= 0 and standing.seconds_to_close is not None:
                 return standing.seconds_to_close, "to closing"
-            return opens, "to opening"
+            return opens, "to opening" if opens is None or opens > 0 else "open"
         case "resting":
             return standing.seconds_to_open, "resting"
         case "in hand":

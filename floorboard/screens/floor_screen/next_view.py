@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from floorboard.floor.waits import next_wait
 from floorboard.mixing.cautions import caution_sentences
 from floorboard.mixing.refusal import MixingError
+from floorboard.screens.countdown import countdown
 from floorboard.shop.units import show_grams
 from floorboard.usecases.batch_ticket import ticket_of
 from floorboard.usecases.press_words import key_words, press_words
@@ -55,6 +57,22 @@ class NextPanel:
     after: str = ""
 
 
+def window_words(floor: Floor, press: Press, now: dt.datetime) -> str:
+    """Return what is wrong with a layer's moment, if it would be poured now: too early, too late."""
+    if press.kind not in {"begin batch", "wet batch", "begin layer"}:
+        return ""
+    casting = floor.castings.get(press.castings[0])
+    wait = next_wait(casting) if casting is not None else None
+    if wait is None or wait.kind != "layer":
+        return ""
+    if wait.closes_at is not None and now > wait.closes_at:
+        late = countdown((now - wait.closes_at).total_seconds())
+        return f"Its window closed {late} ago: this layer may not bond. Reject it with r."
+    if press.kind == "begin layer" and now < wait.opens_at:
+        return f"Its partial cure is reached in {countdown((wait.opens_at - now).total_seconds())}."
+    return ""
+
+
 def next_panel(
     shop: Shop, floor: Floor, plan: Plan, person: str, press: Press | None, now: dt.datetime
 ) -> NextPanel:
@@ -68,6 +86,7 @@ def next_panel(
     begins = press.kind in BEGINNINGS
     in_hand = None if begins else floor.in_hand(person)
     lines, cautions, remark = _ticket(shop, floor, press)
+    remark = window_words(floor, press, now) or remark
     starts = _starts_in(floor, plan, press, now) if begins else None
     return NextPanel(
         person=person,
