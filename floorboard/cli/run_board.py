@@ -108,11 +108,12 @@ def keep_open(
 
     Raises
     ------
-    BoardFault
+    floorboard.shop.errors.FloorboardError
         If it stumbled three times within a minute, or is shown in a browser, whose page opens it
-        anew by itself.
+        anew by itself; at once if the database is gone.
     """
     from floorboard.screens.place import is_served
+    from floorboard.store.errors import DatabaseGone
 
     stumbled: list[float] = []
     said = ""
@@ -123,7 +124,12 @@ def keep_open(
             return
         said = faults.note("showing the board", app.fault, app.session.now)
         stumbled = [at for at in stumbled if steady() - at < WITHIN_SECONDS] + [steady()]
+        if isinstance(app.fault, DatabaseGone):
+            # Opening again can only meet the same gap, or log into another database.
+            raise app.fault
         if len(stumbled) >= MOST_FAULTS or is_served():
+            if isinstance(app.fault, FloorboardError):
+                raise app.fault
             raise BoardFault(
                 f"The board cannot be shown: it met with a {type(app.fault).__name__}. Every entry "
                 f"is kept, and can be read with: floorboard log\n{said}"
