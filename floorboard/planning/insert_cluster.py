@@ -12,6 +12,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from floorboard.planning.hold_length import least_length, moment_offset
 from floorboard.planning.network import Anchor, Hold, Moment
 from floorboard.planning.steps import image, lowest, run_end
 from floorboard.planning.timetable import AT
@@ -283,37 +284,15 @@ class _Sets:
                 continue
             position = self.place[hold.start.task]
             task = self.tasks[hold.start.task]
-            length = self._shortest(hold)
-            if length <= 0 or (hold.start.anchor is Anchor.START and task.family is not None):
+            length = least_length(self.layout.problem, self.cluster, hold)
+            offset = moment_offset(task, hold.start)
+            if length <= 0 or offset is None:
                 continue
-            offset = hold.start.offset
-            if hold.start.anchor is Anchor.END:
-                offset += task.duration
-            elif hold.start.anchor is Anchor.START:
-                offset -= task.setup
             room = self.table.station_fits(hold.station, hold.units, length)
             self.either[position] &= room >> offset if offset >= 0 else room << -offset
             if not self.either[position]:
                 return False
         return True
-
-    def _shortest(self, hold: Hold) -> int:
-        """Return a least length of a hold by the waits of a chain, 0 when not known."""
-        if not (isinstance(hold.start, Moment) and isinstance(hold.end, Moment)):
-            return 0
-        first, last = self.place[hold.start.task], self.place[hold.end.task]
-        distance = {first: 0}
-        for i, j, least, _ in self.cluster.arcs:
-            if i in distance and least is not None:
-                distance[j] = max(distance.get(j, least + distance[i]), least + distance[i])
-        if last not in distance:
-            return 0
-        span = distance[last] + hold.end.offset - hold.start.offset
-        if hold.end.anchor is Anchor.END:
-            span += self.tasks[hold.end.task].duration
-        if hold.start.anchor is Anchor.END:
-            span -= self.tasks[hold.start.task].duration
-        return span
 
     def narrow_back(self) -> bool:
         """Meet every set with the moments from which the later ones can be reached."""

@@ -36,6 +36,9 @@ MOST_PAIRS = 12_000
 MOST_TASKS = 600
 """Tasks up to which the whole is given to the exact engine."""
 
+TASKS_PER_SECOND = 150
+"""Tasks for every second of the search up to which a quick bound is worth its time."""
+
 LOOK_SECONDS = 0.4
 """Wall time of one exact look at a part."""
 
@@ -81,6 +84,7 @@ class SearchRun:
                 self._adopt(table.placements(), "insertion")
                 self._coarse(board)
         if not self._stopped():
+            self._quick_bound()
             if self._small():
                 status = self._whole()
             elif self.best is not None:
@@ -132,8 +136,18 @@ class SearchRun:
                 workers=self.limits.workers,
             ),
         )
-        self.bound = outcome.bound
+        self.bound = max(self.bound, outcome.bound)
         return outcome.status
+
+    def _quick_bound(self) -> None:
+        """Prove what can be proved in a moment, where the model is small for the time there is."""
+        from floorboard.planning.cpsat.bound import quick_bound
+        from floorboard.planning.cpsat.scene import scene_of
+
+        if len(self.layout.problem.tasks) <= TASKS_PER_SECOND * self.limits.seconds:
+            everything = tuple(range(len(self.layout.clusters)))
+            seconds = 0.1 * self.limits.seconds
+            self.bound = quick_bound(scene_of(self.facts, everything), seconds, self.limits.seed)
 
     def _looks(self) -> None:
         """Give part after part to the exact engine while time is left."""
@@ -165,7 +179,12 @@ class SearchRun:
             self._sort()
         scene = scene_of(self.facts, free, None if board is None else board.table)
         outcome = solve_scene(
-            scene, self.best, budget, lambda better: self._adopt(better, "exact"), self.stop
+            scene,
+            self.best,
+            budget,
+            lambda better: self._adopt(better, "exact"),
+            self.stop,
+            self.bound if board is None else (),
         )
         self.ticks += outcome.work
         if outcome.placements is not None:

@@ -4,6 +4,7 @@ from hypothesis import given, settings
 
 from floorboard.planning.alike import sorted_out
 from floorboard.planning.check_network import check_placements
+from floorboard.planning.cpsat.bound import quick_bound
 from floorboard.planning.cpsat.engine import Budget, solve_scene
 from floorboard.planning.cpsat.hints import add_hints, fix
 from floorboard.planning.cpsat.model import SceneModel
@@ -54,6 +55,16 @@ def test_a_plan_of_the_quick_planner_is_admitted_and_hinted_whole(problem: Probl
     add_hints(model, plan)
     hinted = list(model.model.proto.solution_hint.vars)
     assert len(hinted) == len(set(hinted)) == len(model.model.proto.variables)
+
+
+@settings(max_examples=25, deadline=None)
+@given(networks(most_groups=3, horizon=40))
+def test_a_quick_bound_is_never_above_what_is_possible(problem: Problem) -> None:
+    plan = first_plan(problem)
+    assert quick_bound(_whole(problem), seconds=10) <= plan.objective
+    outcome = solve_scene(_whole(problem), plan.placements, BUDGET)
+    assert outcome.placements is not None
+    assert quick_bound(_whole(problem), seconds=10) <= objective_of(problem, outcome.placements)
 
 
 @settings(max_examples=25, deadline=None)

@@ -67,23 +67,40 @@ def _batches_needed(variables: Variables) -> None:
     """Every batch carries so much and lasts so long, so there are at least so many leaders."""
     problem, scene = variables.scene.problem, variables.scene
     for family, entry in enumerate(problem.families):
-        if any(not scene.is_free(task) for task in variables.tails(family)):
+        tasks = [task for task in scene.domains if problem.tasks[task].family == family]
+        if not tasks or any(not scene.is_free(task) for task in variables.tails(family)):
             continue
-        weight: Expression = 0
-        work: Expression = 0
-        room: Expression = 0
-        leaders: Expression = 0
-        for index in scene.domains:
-            task, made = problem.tasks[index], variables.tasks[index]
-            if task.family == family:
-                weight += task.weight * made.present
-                work += task.duration * made.present
-                leaders += made.leads
-                room += (entry.max_span - task.setup + task.dry_setup) * made.leads
-        if isinstance(leaders, int):
-            continue
-        variables.model.add(weight <= entry.max_weight * leaders)
-        variables.model.add(work <= room)
+        wet = min(problem.tasks[task].setup - problem.tasks[task].dry_setup for task in tasks)
+        weights = {task: problem.tasks[task].weight for task in tasks}
+        lengths = {task: problem.tasks[task].duration for task in tasks}
+        _packed(variables, weights, entry.max_weight)
+        _packed(variables, lengths, entry.max_span - wet)
+
+
+def _packed(variables: Variables, sizes: dict[int, int], room: int) -> None:
+    """Add that the tasks of a family need so many batches of a room.
+
+    Beside the plain sum, sizes are rounded by the functions of Fekete & Schepers (2001): of sizes
+    over a half only one goes into a batch, of those over a third only two, and so on. They keep
+    every packing that is possible and tell of many that are not.
+    """
+    model = variables.model
+    leaders = sum(variables.tasks[task].leads for task in sizes)
+    if isinstance(leaders, int) or room <= 0:
+        return
+    present = {task: variables.tasks[task].present for task in sizes}
+    model.add(sum(size * present[task] for task, size in sizes.items()) <= room * leaders)
+    for k in range(1, 5):
+        rounded = {task: _rounded(size, room, k) for task, size in sizes.items()}
+        total = sum(size * present[task] for task, size in rounded.items() if size)
+        if not isinstance(total, int):
+            model.add(total <= k * (k + 1) * leaders)
+
+
+def _rounded(size: int, room: int, k: int) -> int:
+    """Return k (k + 1) times the rounded share of a size in a room."""
+    parts, rest = divmod((k + 1) * size, room)
+    return k * parts if rest == 0 else (k + 1) * parts
 
 
 def _work_in_windows(variables: Variables, crews: set[int]) -> None:

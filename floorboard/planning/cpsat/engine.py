@@ -65,6 +65,7 @@ def solve_scene(
     budget: Budget,
     on_better: Callable[[Placements], None] | None = None,
     stop: Callable[[], bool] | None = None,
+    known: tuple[int, ...] = (),
 ) -> Outcome:
     """Return the best schedule of a scene.
 
@@ -76,8 +77,11 @@ def solve_scene(
         Told of every schedule whose objective is better than all before.
     stop
         Asked every 20 ms while the engine runs.
+    known
+        A bound of the leading tiers that is proved already: what reaches it need not be proved.
     """
-    return _Stages(SceneModel(scene, budget.prove), start, budget, on_better, stop).run()
+    stages = _Stages(SceneModel(scene, budget.prove), start, budget, on_better, stop)
+    return stages.run(known)
 
 
 class _Stages:
@@ -98,14 +102,21 @@ class _Stages:
         self.begin = time.monotonic()
         self.work = 0.0
 
-    def run(self) -> Outcome:
+    def run(self, known: tuple[int, ...]) -> Outcome:
         bound: tuple[int, ...] = ()
+        total: int | None
         proved = True
         stages = stages_of(self.model.tiers, not self.budget.prove)
         for place, stage in enumerate(stages):
             # A stage that is not proved leaves half of what is left to those after it.
             share = 1.0 if place == len(stages) - 1 else 0.5
-            status, total = self._stage(stage, weights(stage), share)
+            upto = len(bound) + len(stage)
+            if proved and self.best_objective is not None and self.best_objective[:upto] == known:
+                reached = self._reached(stage, weights(stage))
+                self._hold(stage, weights(stage), reached)
+                status, total = Status.OPTIMAL, reached
+            else:
+                status, total = self._stage(stage, weights(stage), share)
             if status is Status.INFEASIBLE:
                 return Outcome(status, None, (), self.work)
             if total is not None and proved:
@@ -148,10 +159,16 @@ class _Stages:
             if status is not Status.UNKNOWN
             else self._reached(stage, ahead)
         )
-        model.add(total <= reached)
+        self._hold(stage, ahead, reached)
         if status is Status.OPTIMAL:
             return status, reached
         return status, max(0, round(solver.best_objective_bound))
+
+    def _hold(self, stage: list[Tier], ahead: list[int], reached: int) -> None:
+        """Let the solves to come be no worse in a stage."""
+        total = sum(weight * tier.expression for weight, tier in zip(ahead, stage, strict=True))
+        if not isinstance(total, int):
+            self.model.model.add(total <= reached)
 
     def _reached(self, stage: list[Tier], ahead: list[int]) -> int:
         """Return the sum of a stage in the best schedule known."""

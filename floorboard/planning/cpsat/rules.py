@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from floorboard.planning.cpsat.scene import names_free, station_blocks
+from floorboard.planning.hold_length import least_length
 from floorboard.planning.network import Anchor, Moment
 from floorboard.planning.steps import runs, window
 
@@ -143,19 +144,29 @@ class Rules:
         """Stations are never used beyond their capacity, by tasks or by holds."""
         free = set(self.scene.free)
         for index, station in enumerate(self.problem.stations):
-            work, units = [], []
+            work, units, empty = [], [], False
             for task in self._free_tasks():
                 for which, number in self.problem.tasks[task].demands:
                     if which == index and number:
                         work.append(self._interval(task, self.variables.tasks[task].present))
                         units.append(number)
+                        empty = empty or not self.problem.tasks[task].duration
             for place, hold in enumerate(self.problem.holds):
                 if hold.station == index and names_free(self.scene, hold, free):
+                    empty = empty or self._may_be_empty(hold)
                     for interval in self._hold(place, hold):
                         work.append(interval)
                         units.append(hold.units)
             if work:
-                self._limit(work, units, station_blocks(self.scene, index), station.capacity)
+                blocks = station_blocks(self.scene, index)
+                self._limit(work, units, blocks, station.capacity, empty)
+
+    def _may_be_empty(self, hold: Hold) -> bool:
+        """Return whether the waits do not tell that a hold lasts a step at the least."""
+        edge = hold.start if isinstance(hold.start, Moment) else hold.end
+        assert isinstance(edge, Moment)
+        cluster = self.scene.layout.clusters[self.scene.layout.home[edge.task]]
+        return least_length(self.problem, cluster, hold) < 1
 
     def _hold(self, place: int, hold: Hold) -> Iterator[Expression]:
         """Yield the interval of a hold, and the one that stays when its group is absent."""
@@ -207,12 +218,24 @@ class Rules:
         return self.model.new_optional_interval_var(made.start, made.size, made.end, present, name)
 
     def _limit(
-        self, work: list[Expression], units: list[int], blocks: list[Block], capacity: int
+        self,
+        work: list[Expression],
+        units: list[int],
+        blocks: list[Block],
+        capacity: int,
+        empty: bool = False,
     ) -> None:
-        """Add one limit on the use of hands or of a station."""
+        """Add one limit on the use of hands or of a station.
+
+        Parameters
+        ----------
+        empty
+            Whether some work may take no time: it may then lie within other work, which a
+            constraint without overlap would not allow.
+        """
         fixed = [self.model.new_fixed_size_interval_var(a, b - a, "") for a, b, _ in blocks]
         demands = units + [number for *_, number in blocks]
-        if all(2 * number > capacity for number in demands):
+        if not empty and all(2 * number > capacity for number in demands):
             self.model.add_no_overlap(work + fixed)
             for interval, number in zip(work, units, strict=True):
                 if number > capacity:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from floorboard.planning.alike import alike_kinds
 from floorboard.planning.crews import Crew, crews_of
+from floorboard.planning.hold_length import least_length, moment_offset
 from floorboard.planning.network import Moment
 from floorboard.planning.steps import fits, highest, image, lowest, window
 from floorboard.planning.timetable import AT
@@ -208,15 +209,52 @@ def _fill_domains(scene: Scene) -> None:
     rooms: dict[tuple[int, int], int] = {}
     for demand in {demand for task in scene.problem.tasks for demand in task.demands}:
         rooms[demand] = scene.station_room(*demand)
+    sets_of: dict[int, list[int]] = {}
     for index in scene.free:
         cluster = scene.layout.clusters[index]
         sets = [_domain(scene, task, hands, rooms) for task in cluster.tasks]
-        if not _outer_met(scene, cluster, sets) or not _narrowed(cluster, sets):
+        if _outer_met(scene, cluster, sets) and _narrowed(cluster, sets):
+            sets_of[index] = sets
+        else:
             scene.impossible.add(index)
+    for clusters in scene.alike_free():
+        _take_turns(scene, clusters, sets_of)
+    for index, sets in sets_of.items():
+        if index not in scene.impossible:
+            for task, steps in zip(scene.layout.clusters[index].tasks, sets, strict=True):
+                if scene.problem.tasks[task].fixed_start is None:
+                    scene.domains[task] = steps
+
+
+def _take_turns(scene: Scene, clusters: list[int], sets_of: dict[int, list[int]]) -> None:
+    """Let the later of interchangeable groups wait for their turn at what they hold.
+
+    With n units, group k + n begins to hold one no earlier than group k can be done with it.
+    """
+    layout = scene.layout
+    for place, hold in enumerate(layout.clusters[clusters[0]].holds):
+        capacity = scene.problem.stations[hold.station].capacity
+        length = least_length(scene.problem, layout.clusters[clusters[0]], hold)
+        if hold.units != 1 or capacity < 1 or length <= 0:
             continue
-        for task, steps in zip(cluster.tasks, sets, strict=True):
-            if scene.problem.tasks[task].fixed_start is None:
-                scene.domains[task] = steps
+        for one, other in zip(clusters, clusters[capacity:], strict=False):
+            if one in scene.impossible:
+                scene.impossible.add(other)
+                continue
+            cluster = layout.clusters[other]
+            first = layout.clusters[one].holds[place].start
+            start = cluster.holds[place].start
+            assert isinstance(first, Moment)
+            assert isinstance(start, Moment)
+            if moment_offset(scene.problem.tasks[start.task], start) is None:
+                continue
+            at = layout.clusters[one].tasks.index(first.task)
+            earliest = lowest(sets_of[one][at]) + length
+            position = cluster.tasks.index(start.task)
+            sets = sets_of[other]
+            sets[position] = sets[position] >> earliest << earliest
+            if not sets[position] or not _narrowed(cluster, sets):
+                scene.impossible.add(other)
 
 
 def _open_steps(scene: Scene, crew: int) -> int:

@@ -1,0 +1,44 @@
+"""A proven bound in a moment: the sums of work without the moments.
+
+Who is present, who leads, and how much work fits into every window of time: that is a small model
+without any order in it. No schedule is better than its optimum, though none may be as good.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from floorboard.planning.cpsat.cuts import add_cuts
+from floorboard.planning.cpsat.objective import digits, stages_of, tiers_of, weights
+from floorboard.planning.cpsat.variables import Variables
+from floorboard.planning.network import Goal
+
+if TYPE_CHECKING:
+    from floorboard.planning.cpsat.scene import Scene
+
+
+def quick_bound(scene: Scene, seconds: float, seed: int = 1) -> tuple[int, ...]:
+    """Return a lower bound of the tiers that say what is planned; empty for a makespan."""
+    from ortools.sat.python import cp_model
+
+    if scene.problem.goal is Goal.MAKESPAN:
+        return ()
+    model = cp_model.CpModel()
+    variables = Variables(model, scene)
+    stage = stages_of(tiers_of(variables), together=False)[0]
+    add_cuts(variables, prove=True)
+    total = sum(
+        weight * tier.expression for weight, tier in zip(weights(stage), stage, strict=True)
+    )
+    if isinstance(total, int):
+        return digits(total, stage)
+    model.minimize(total)
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = seed
+    solver.parameters.cp_model_probing_level = 0
+    solver.parameters.max_time_in_seconds = seconds
+    state = solver.solve(model)
+    if state in (cp_model.INFEASIBLE, cp_model.MODEL_INVALID):
+        return ()
+    return digits(max(0, round(solver.best_objective_bound)), stage)
