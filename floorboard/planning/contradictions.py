@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from floorboard.planning.layout import arc_of, mandatory, own_setup
+from floorboard.planning.clusters import arc_of, mandatory, own_setup
 from floorboard.planning.solution import Conflict
 
 if TYPE_CHECKING:

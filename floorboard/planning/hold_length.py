@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from floorboard.planning.network import Anchor, Moment
 
 if TYPE_CHECKING:
-    from floorboard.planning.layout import Cluster
+    from floorboard.planning.clusters import Cluster
     from floorboard.planning.network import Hold, Problem, Task
 
 

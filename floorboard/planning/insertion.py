@@ -9,12 +9,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from floorboard.planning.insert_cluster import Taste, closing, insert
-from floorboard.planning.layout import Cluster, Layout, mandatory
+from floorboard.planning.clusters import Cluster, mandatory
+from floorboard.planning.insert_cluster import closing, insert
 from floorboard.planning.timetable import Timetable
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from floorboard.planning.layout import Layout
+    from floorboard.planning.taste import Taste
 
 
 MOST_RESTARTS = 6

@@ -15,10 +15,10 @@ from floorboard.planning.steps import window
 from floorboard.planning.timetable import AT
 
 if TYPE_CHECKING:
-    from floorboard.planning.insert_cluster import Taste
-    from floorboard.planning.layout import Cluster
+    from floorboard.planning.clusters import Cluster
     from floorboard.planning.network import Lag
     from floorboard.planning.solution import Placement, Placements
+    from floorboard.planning.taste import Taste
     from floorboard.planning.timetable import Timetable
 
 

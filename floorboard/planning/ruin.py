@@ -11,10 +11,10 @@ import math
 from typing import TYPE_CHECKING
 
 from floorboard.planning.board import Board, board_of
-from floorboard.planning.insert_cluster import Taste
+from floorboard.planning.clusters import mandatory
 from floorboard.planning.insertion import placed_anew
-from floorboard.planning.layout import mandatory
 from floorboard.planning.neighbourhoods import draw_freed, draw_offered
+from floorboard.planning.taste import Taste
 
 if TYPE_CHECKING:
     import random

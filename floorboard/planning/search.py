@@ -10,13 +10,14 @@ import time
 from typing import TYPE_CHECKING
 
 from floorboard.planning.board import board_of
+from floorboard.planning.clusters import mandatory
 from floorboard.planning.contradictions import contradictions
-from floorboard.planning.insert_cluster import Taste
 from floorboard.planning.insertion import complete, facts_of, saved_first, urgency
-from floorboard.planning.layout import Layout, mandatory
+from floorboard.planning.layout import Layout
 from floorboard.planning.replay import follow
 from floorboard.planning.search_run import SearchRun
 from floorboard.planning.solution import Limits, Solution, Status
+from floorboard.planning.taste import Taste
 
 if TYPE_CHECKING:
     from collections.abc import Callable

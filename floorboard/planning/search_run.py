@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 
 from floorboard.planning.alike import sorted_out
 from floorboard.planning.board import Board, board_of
-from floorboard.planning.insert_cluster import Taste
 from floorboard.planning.insertion import complete, facts_of, urgency
 from floorboard.planning.neighbourhoods import draw_freed, draw_offered
 from floorboard.planning.network import Goal
 from floorboard.planning.replay import board_of_plan, follow
 from floorboard.planning.ruin import improve_board
 from floorboard.planning.solution import Limits, Solution, Status
+from floorboard.planning.taste import Taste
 from floorboard.planning.tiers import gap_of, objective_of
 
 if TYPE_CHECKING:

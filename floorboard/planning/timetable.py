@@ -14,7 +14,8 @@ from floorboard.planning.steps import fits, window
 from floorboard.planning.usage import Usage
 
 if TYPE_CHECKING:
-    from floorboard.planning.layout import Cluster, Layout
+    from floorboard.planning.clusters import Cluster
+    from floorboard.planning.layout import Layout
     from floorboard.planning.network import Hold, Task
     from floorboard.planning.solution import Placements
 

@@ -10,7 +10,6 @@ from floorboard.planning.alike import sorted_out
 from floorboard.planning.board import board_of
 from floorboard.planning.check_network import check_placements, check_solution
 from floorboard.planning.draft import Draft
-from floorboard.planning.insert_cluster import Taste
 from floorboard.planning.insertion import facts_of, saved_first, urgency
 from floorboard.planning.layout import Layout
 from floorboard.planning.network import (
@@ -29,6 +28,7 @@ from floorboard.planning.replay import follow
 from floorboard.planning.ruin import improve_board
 from floorboard.planning.search import first_plan
 from floorboard.planning.solution import Status
+from floorboard.planning.taste import Taste
 from floorboard.planning.tiers import objective_of
 from tests.planning.networks import CASTING_PLAN, casting, networks
 

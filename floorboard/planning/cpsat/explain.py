@@ -10,10 +10,11 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from floorboard.planning.clusters import mandatory
 from floorboard.planning.cpsat.model import SceneModel
 from floorboard.planning.cpsat.scene import scene_of
 from floorboard.planning.insertion import facts_of
-from floorboard.planning.layout import Layout, mandatory
+from floorboard.planning.layout import Layout
 from floorboard.planning.solution import Conflict
 
 if TYPE_CHECKING:

@@ -13,7 +13,8 @@ from floorboard.planning.steps import fits, highest, image, lowest, window
 from floorboard.planning.timetable import AT
 
 if TYPE_CHECKING:
-    from floorboard.planning.layout import Cluster, Layout
+    from floorboard.planning.clusters import Cluster
+    from floorboard.planning.layout import Layout
     from floorboard.planning.network import Hold, Problem
     from floorboard.planning.timetable import Placed, Timetable
 

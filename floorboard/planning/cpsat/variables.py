@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from floorboard.planning.layout import mandatory
+from floorboard.planning.clusters import mandatory
 from floorboard.planning.network import Anchor
 from floorboard.planning.steps import runs
 
