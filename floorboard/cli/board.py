@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 import tempfile
 from pathlib import Path
@@ -29,6 +30,8 @@ def open_board(
     database: str, *, station: str, light: bool, ascii_only: bool, settings: BoardSettings
 ) -> None:
     """Open the board on the shop's database."""
+    # What is made while starting stays: collecting it meanwhile only costs. The app turns it on.
+    gc.disable()
     try:
         session = open_session(database, station)
     except NoShop as nothing:

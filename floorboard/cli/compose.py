@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,7 +20,8 @@ if TYPE_CHECKING:
     from floorboard.shop.shop import Shop
     from floorboard.store.history import History
     from floorboard.store.sqlite_store import SqliteStore
-    from floorboard.usecases.planner_with_past import PastInUse
+    from floorboard.usecases.planner_with_past import PastInUse, PlannerWithPast
+    from floorboard.usecases.ports import Betterer
 
 
 class ShopPlanner:
@@ -32,6 +34,38 @@ class ShopPlanner:
         from floorboard.planning.planner import plan_shop
 
         return plan_shop(shop, floor, now, previous)
+
+
+class PastPlanner:
+    """The planner that knows the past, imported when first asked."""
+
+    def __init__(self, database: Path) -> None:
+        self._database = database
+
+    @cached_property
+    def _planner(self) -> PlannerWithPast:
+        from floorboard.usecases.planner_with_past import PlannerWithPast
+
+        return PlannerWithPast(ShopPlanner(), past_in_use(self._database))
+
+    def plan(
+        self, shop: Shop, floor: Floor, now: dt.datetime, previous: Plan | None = None
+    ) -> Plan:
+        """Return a plan that has passed the checker, at once."""
+        return self._planner.plan(shop, floor, now, previous)
+
+    def betterer(self) -> Betterer:
+        """Return a process that betters its plans, with what they were made with."""
+        from floorboard.usecases.planner_with_past import BettererWithPast
+
+        return BettererWithPast(new_betterer(), self._planner.past)
+
+
+def new_betterer() -> Betterer:
+    """Return a process that betters plans beside the screen."""
+    from floorboard.planning.improve import Improver
+
+    return Improver()
 
 
 def open_database(database: str, *, read_only: bool = False) -> SqliteStore:
@@ -61,11 +95,8 @@ def open_database(database: str, *, read_only: bool = False) -> SqliteStore:
 
 def open_session(database: str, station: str, clock: Clock | None = None) -> Session:
     """Open a session on a database, planned with what its past tells."""
-    from floorboard.usecases.planner_with_past import PlannerWithPast
-
     store = open_database(database)
-    planner = PlannerWithPast(ShopPlanner(), past_in_use(store.path))
-    return Session(store, planner, clock or SystemClock(), station)
+    return Session(store, PastPlanner(store.path), clock or SystemClock(), station)
 
 
 def past_in_use(database: Path) -> PastInUse:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import os
 import sys
 
 import click
@@ -133,6 +134,8 @@ def main() -> None:
     """Run the command line; what goes wrong is said in a sentence, with an exit status of 1."""
     from floorboard.shop.errors import FloorboardError
 
+    # No model here has plugins; looking for some reads every installed package's metadata.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "true")
     try:
         # A command that ends by an exit status of its own gives it back here.
         status = cli(standalone_mode=False)

@@ -6,6 +6,7 @@ import contextlib
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from floorboard.cli.compose import PastPlanner, new_betterer
 from floorboard.floor.clock import steady_seconds
 from floorboard.shop.errors import FloorboardError
 
@@ -15,7 +16,6 @@ if TYPE_CHECKING:
     from floorboard.screens.app import BoardApp
     from floorboard.screens.fault_log import FaultLog
     from floorboard.screens.settings import BoardSettings
-    from floorboard.usecases.ports import Betterer
     from floorboard.usecases.session import Session
 
 # What is wrong with the database stays on screen for so long.
@@ -56,6 +56,8 @@ def run_board(
     from floorboard.screens.fault_log import FaultLog
 
     session.reports = ReportFiles(Path.cwd(), session.store)
+    planner = session.base_planner
+    betterer = planner.betterer if isinstance(planner, PastPlanner) else new_betterer
     faults = FaultLog(fault_file())
     shown: list[BoardApp] = []
 
@@ -65,7 +67,7 @@ def run_board(
             light=light,
             ascii_only=ascii_only,
             settings=settings,
-            betterer=_betterer(session),
+            betterer=betterer,
             faults=faults,
             fault=fault,
         )
@@ -82,16 +84,6 @@ def run_board(
 
             stack.enter_context(StoreWatch(watched, tell))
         keep_open(open_app, faults)
-
-
-def _betterer(session: Session) -> Betterer:
-    from floorboard.planning.improve import Improver
-    from floorboard.usecases.planner_with_past import BettererWithPast, PlannerWithPast
-
-    betterer: Betterer = Improver()
-    if isinstance(session.planner, PlannerWithPast):
-        return BettererWithPast(betterer, session.planner.past)
-    return betterer
 
 
 def keep_open(

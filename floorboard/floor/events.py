@@ -57,7 +57,8 @@ Day = Annotated[dt.date, AfterValidator(countable)]
 class Event(BaseModel):
     """A fact of the floor."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    # Built when first used: the floor is painted before the log is read.
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
     version: Literal[1] = 1
 
     def touched_castings(self) -> tuple[str, ...]:
@@ -508,13 +509,13 @@ AnyEvent = Annotated[
     Field(discriminator="kind"),
 ]
 
-EVENT: TypeAdapter[AnyEvent] = TypeAdapter(AnyEvent)
+EVENT: TypeAdapter[AnyEvent] = TypeAdapter(AnyEvent, config=ConfigDict(defer_build=True))
 
 
 class Entry(BaseModel):
     """One line of the log."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     seq: Annotated[int, Field(ge=1)]
     id: Annotated[str, StringConstraints(min_length=1, max_length=64)]

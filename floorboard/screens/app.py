@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -29,7 +30,7 @@ from floorboard.screens.views import FAR, FLOOR, VIEWS, screen_of, view_bindings
 from floorboard.screens.warning_words import ahead_words, jump_words
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable
 
     from textual.binding import BindingType
     from textual.screen import Screen
@@ -54,14 +55,14 @@ class BoardApp(BoardWork, App[None]):
         ascii_only: bool = False,
         light: bool = False,
         settings: BoardSettings | None = None,
-        betterer: Betterer | None = None,
+        betterer: Callable[[], Betterer] | None = None,
         faults: FaultLog | None = None,
         fault: str = "",
     ) -> None:
         # Without this the framework turns every colour to a grey under NO_COLOR.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.session = session
-        self.betterer = betterer
+        self.make_betterer = betterer
         self.faults = faults or FaultLog(None)
         self.fault_text = OPENED_AGAIN if fault else ""
         self._fault_before = fault
@@ -92,10 +93,15 @@ class BoardApp(BoardWork, App[None]):
             self.action_open_view(again)
         if self._fault_before:
             self.notify(self._fault_before, severity="error", markup=False)
-        self.call_after_refresh(self.draw_up_plan)
+        self.call_after_refresh(self._painted)
         self.set_interval(1.0, self.look_round)
-        if self.betterer is not None:
+        if self.make_betterer is not None:
             self.set_interval(0.5, self.follow_better_plan)
+
+    def _painted(self) -> None:
+        """Do what the first frame did not wait for."""
+        gc.enable()
+        self.draw_up_plan()
 
     def on_unmount(self) -> None:
         """Fall silent, and end the process that looks for better plans."""

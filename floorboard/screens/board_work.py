@@ -18,6 +18,8 @@ from floorboard.screens.faults import Faults
 from floorboard.shop.errors import FloorboardError
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from textual.worker import Worker
 
     from floorboard.planning.plan import Plan
@@ -30,6 +32,8 @@ class BoardWork(Faults):
     """The workers of the board."""
 
     session: Session
+    # Made when the first plan is there, so that the floor is painted before it.
+    make_betterer: Callable[[], Betterer] | None = None
     betterer: Betterer | None = None
     counts: DayCounts | None = None
     plan_problem = ""
@@ -84,6 +88,8 @@ class BoardWork(Faults):
         self._planned()
         if session.adopt(plan):
             self.show_floor()
+            if self.betterer is None and self.make_betterer is not None:
+                self.betterer = self.make_betterer()
             if self.betterer is not None:
                 self.betterer.start(session.shop, session.floor, plan.made_at, plan)
 

@@ -5,13 +5,16 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from floorboard.screens.bells import Pattern, Ringer
-from floorboard.screens.calls import Call, calls_at
+from floorboard.screens.calls import Call, CallBasis
 from floorboard.shop.calendar import in_stretches
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from floorboard.floor.floor import Floor
+    from floorboard.planning.plan import Plan
     from floorboard.screens.speaker import Speaker
+    from floorboard.shop.shop import Shop
     from floorboard.usecases.session import Session
 
 
@@ -24,6 +27,7 @@ class CallDesk:
         self._ring = ring
         self._ringer = Ringer()
         self._heard: set[str] = set()
+        self._known: tuple[tuple[Shop, Floor, Plan], CallBasis] | None = None
         self.call: Call | None = None
 
     def look(self, at_seconds: float) -> Call | None:
@@ -35,7 +39,7 @@ class CallDesk:
             Now, on a clock that only runs forward.
         """
         session, now = self._session, self._session.now
-        calls = calls_at(session.shop, session.floor, session.plan, now)
+        calls = self._basis().at(now)
         # What no longer calls is forgotten, so that it is heard again if it comes back.
         self._heard &= {call.key for call in calls}
         self.call = next((call for call in calls if call.key not in self._heard), None)
@@ -46,6 +50,14 @@ class CallDesk:
             self._ring(pattern)
             self._speaker.say(spoken(self.call), at_seconds)
         return self.call
+
+    def _basis(self) -> CallBasis:
+        """Return what the calls hang on, worked out anew when the floor or the plan is another."""
+        session = self._session
+        of = (session.shop, session.floor, session.plan)
+        if self._known is None or any(a is not b for a, b in zip(self._known[0], of, strict=True)):
+            self._known = of, CallBasis.of(*of)
+        return self._known[1]
 
     def hear(self) -> Call | None:
         """Take the call shown as heard, and return it; None if there was none."""

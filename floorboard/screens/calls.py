@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Literal
 from floorboard.floor.waits import next_wait
 
 if TYPE_CHECKING:
-    from collections.abc import Container, Iterator
+    from collections.abc import Container, Iterator, Mapping
 
     from floorboard.floor.batch import Batch
     from floorboard.floor.casting import Casting
@@ -77,30 +77,86 @@ def calls_at(
     acknowledged: Container[str] = frozenset(),
 ) -> list[Call]:
     """Return what to call people for, the most urgent first, without what was acknowledged."""
-    found = [*_castings(shop, floor, plan, now), *_molds(shop, floor, plan, now)]
-    found += _batches(shop, floor, now)
-    wanted = [call for call in found if call.key not in acknowledged]
-    return sorted(wanted, key=lambda call: (call.rank, call.moment, call.mold or 0, call.subject))
+    return [
+        call for call in CallBasis.of(shop, floor, plan).at(now) if call.key not in acknowledged
+    ]
 
 
-def _castings(shop: Shop, floor: Floor, plan: Plan, now: dt.datetime) -> Iterator[Call]:
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """A casting that may call: what it waits for, when that is to begin, and after what lead."""
+
+    casting: Casting
+    mold: int | None
+    wait: Wait
+    start: Start | None
+    lead_seconds: float
+    in_hand: str | None
+
+    @property
+    def begin(self) -> dt.datetime:
+        """When its work has to begin: as planned, else early enough to weigh and mix."""
+        if self.start is not None:
+            return self.start.at
+        return self.wait.opens_at - dt.timedelta(seconds=self.lead_seconds)
+
+
+@dataclass(frozen=True, slots=True)
+class CallBasis:
+    """What calls hang on as long as floor and plan stay as they are; only the time goes on."""
+
+    castings: tuple[Waiting, ...]
+    molds: tuple[Call, ...]
+    batches: tuple[tuple[Batch, int | None], ...]
+    planned: bool
+
+    @classmethod
+    def of(cls, shop: Shop, floor: Floor, plan: Plan) -> CallBasis:
+        """Return the basis of the calls of a floor and its plan."""
+        in_hand = {task.person: task.kind for task in floor.all_in_hand()}
+        return cls(
+            castings=tuple(_waiting(shop, floor, plan, in_hand)),
+            molds=tuple(_molds(shop, floor, plan, in_hand)),
+            batches=tuple((b, _next_mold(shop, floor, b)) for b in floor.open_batches()),
+            planned=plan.status != "none",
+        )
+
+    def at(self, now: dt.datetime) -> list[Call]:
+        """Return the calls at a moment, the most urgent first."""
+        found = [call for call in self.molds if call.moment <= now]
+        for waiting in self.castings:
+            call = _of_casting(waiting, now, planned=self.planned)
+            if call is not None and not _can_wait(call, waiting.wait, waiting.in_hand, now):
+                found.append(call)
+        for batch, mold in self.batches:
+            call = _of_batch(batch, mold, now)
+            if call is not None:
+                found.append(call)
+        return sorted(found, key=lambda c: (c.rank, c.moment, c.mold or 0, c.subject))
+
+
+def _waiting(shop: Shop, floor: Floor, plan: Plan, in_hand: Mapping[str, str]) -> Iterator[Waiting]:
     starts = _planned(floor, plan)
     in_buckets = {
         (s.casting, s.layer) for batch in floor.open_batches() for s in floor.still_served(batch)
     }
-    in_hand = {task.person: task.kind for task in floor.all_in_hand()}
     for casting in floor.open_castings():
         wait = next_wait(casting)
         if wait is None or wait.begun_at is not None or wait.kind == "ready":
             continue
-        if casting.set_aside or (
-            wait.kind == "layer" and (casting.serial, wait.index) in in_buckets
-        ):
+        in_bucket = wait.kind == "layer" and (casting.serial, wait.index) in in_buckets
+        if casting.set_aside or in_bucket:
             continue
         start = starts.get((casting.serial, wait.kind, wait.index))
-        call = _of_casting(shop, casting, wait, start, now, planned=plan.status != "none")
-        if call is not None and not _can_wait(call, wait, in_hand.get(call.person or ""), now):
-            yield call
+        mold = shop.molds.get(casting.mold)
+        yield Waiting(
+            casting=casting,
+            mold=mold.number if mold is not None and casting.in_mold else None,
+            wait=wait,
+            start=start,
+            lead_seconds=_lead_seconds(casting, wait),
+            in_hand=in_hand.get(start.person) if start else None,
+        )
 
 
 def _can_wait(call: Call, wait: Wait, in_hand: str | None, now: dt.datetime) -> bool:
@@ -115,28 +171,19 @@ def _can_wait(call: Call, wait: Wait, in_hand: str | None, now: dt.datetime) -> 
     return False
 
 
-def _of_casting(
-    shop: Shop,
-    casting: Casting,
-    wait: Wait,
-    start: Start | None,
-    now: dt.datetime,
-    *,
-    planned: bool,
-) -> Call | None:
-    lead = _lead_seconds(casting, wait)
-    begin = start.at if start else wait.opens_at - dt.timedelta(seconds=lead)
-    kind, moment, rank = _kind(wait, begin, start, now, lead, planned=planned)
+def _of_casting(waiting: Waiting, now: dt.datetime, *, planned: bool) -> Call | None:
+    wait, start = waiting.wait, waiting.start
+    kind, moment, rank = _kind(
+        wait, waiting.begin, start, now, waiting.lead_seconds, planned=planned
+    )
     if kind is None:
         return None
-    mold = shop.molds.get(casting.mold)
-    number = mold.number if mold is not None and casting.in_mold else None
     return Call(
         kind=kind,
-        subject=casting.serial,
+        subject=waiting.casting.serial,
         step=f"{wait.kind} {wait.index}",
-        mold=number,
-        words=_words(casting, wait, kind),
+        mold=waiting.mold,
+        words=_words(waiting.casting, wait, kind),
         moment=moment,
         person=start.person if start else None,
         rank=rank,
@@ -222,12 +269,11 @@ def _planned(floor: Floor, plan: Plan) -> dict[tuple[str, str, int], Start]:
     return starts
 
 
-def _molds(shop: Shop, floor: Floor, plan: Plan, now: dt.datetime) -> Iterator[Call]:
-    """Yield the molds the plan wants cleaned and readied now, for people with free hands."""
+def _molds(shop: Shop, floor: Floor, plan: Plan, in_hand: Mapping[str, str]) -> Iterator[Call]:
+    """Yield the molds the plan wants cleaned and readied, for people whose hands are free."""
     molds = {casting.id: casting.mold for casting in plan.castings if casting.new}
-    busy = {task.person for task in floor.all_in_hand()}
     for task in plan.tasks:
-        if task.kind != "ready" or task.fixed or task.start > now or task.person in busy:
+        if task.kind != "ready" or task.fixed or task.person in in_hand:
             continue
         mold = molds.get(task.castings[0], "")
         if mold in shop.molds and floor.casting_in(mold) is None:
@@ -236,17 +282,15 @@ def _molds(shop: Shop, floor: Floor, plan: Plan, now: dt.datetime) -> Iterator[C
             yield Call("due", mold, "ready", number, words, task.start, task.person, rank=3)
 
 
-def _batches(shop: Shop, floor: Floor, now: dt.datetime) -> Iterator[Call]:
-    for batch in floor.open_batches():
-        sets_at = batch.sets_at
-        if sets_at is None or (sets_at - now).total_seconds() > SETTING_SECONDS:
-            continue
-        over = now > sets_at
-        number = _next_mold(shop, floor, batch)
-        words = f"batch {batch.serial}: working time {'over' if over else 'ending'}"
-        kind: CallKind = "window lost" if over else "closing"
-        rank = _lost_rank(sets_at, now) if over else 0
-        yield Call(kind, batch.serial, "batch", number, words, sets_at, batch.person, rank)
+def _of_batch(batch: Batch, mold: int | None, now: dt.datetime) -> Call | None:
+    sets_at = batch.sets_at
+    if sets_at is None or (sets_at - now).total_seconds() > SETTING_SECONDS:
+        return None
+    over = now > sets_at
+    words = f"batch {batch.serial}: working time {'over' if over else 'ending'}"
+    kind: CallKind = "window lost" if over else "closing"
+    rank = _lost_rank(sets_at, now) if over else 0
+    return Call(kind, batch.serial, "batch", mold, words, sets_at, batch.person, rank)
 
 
 def _next_mold(shop: Shop, floor: Floor, batch: Batch) -> int | None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from textual.message import Message
-from textual.widgets import Input, TextArea
+from textual.widgets import Input
 
 from floorboard.screens.actions import touch_of_action
 from floorboard.screens.key_bursts import GAP_SECONDS, KeyBursts, Touch
@@ -16,6 +16,7 @@ from floorboard.screens.key_bursts import GAP_SECONDS, KeyBursts, Touch
 if TYPE_CHECKING:
     from textual import events
     from textual.screen import Screen
+    from textual.widget import Widget
 
     from floorboard.screens.app import BoardApp
 
@@ -88,14 +89,14 @@ class KeyGuard:
     def _scan(self, screen: Screen[Any], text: str) -> None:
         # It goes the way its characters went, so that it comes after them.
         focused = screen.focused
-        if isinstance(focused, Input | TextArea):
+        if is_field(focused):
             return
         (focused or screen).post_message(LabelScanned(text, self._chosen_before))
 
 
 def touch_of(screen: Screen[Any], event: events.Key) -> Touch:
     """Return how carefully a key has to be taken on a screen."""
-    if isinstance(screen.focused, Input | TextArea):
+    if is_field(screen.focused):
         return "free" if event.is_printable else "held"
     if event.character is not None and event.character.isdigit():
         return "free" if getattr(screen, "digits_choose", False) else "held"
@@ -103,6 +104,12 @@ def touch_of(screen: Screen[Any], event: events.Key) -> Touch:
     if active is not None:
         return touch_of_action(active.binding.id or "")
     return "held" if event.is_printable or event.key == "enter" else "free"
+
+
+def is_field(widget: Widget | None) -> bool:
+    """Return whether a widget is one that text is typed into."""
+    # A text area takes long to import, so it is not named: whatever is one has this of it.
+    return isinstance(widget, Input) or hasattr(widget, "insert")
 
 
 def say(screen: Screen[Any], message: str) -> None:

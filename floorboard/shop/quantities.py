@@ -83,6 +83,12 @@ class Quantity(float):
         ValueError
             In a sentence that says what was found and what was expected.
         """
+        kind: Any = cls
+        value, written = _parsed(kind, text)
+        return cls(value, written)
+
+    @classmethod
+    def _amount(cls, text: str) -> tuple[float, str]:
         expected = f"expected a {cls.kind} with its unit, such as {cls.example!r}"
         if len(text) > LONGEST_TEXT:
             raise ValueError(f"found {text[:LONGEST_TEXT]!r}…, {expected}")
@@ -104,7 +110,7 @@ class Quantity(float):
             raise ValueError(f"found an empty text, {expected}")
         if total > GREATEST:
             raise ValueError(f"found {text!r}, which is more than {GREATEST} {cls.unit}")
-        return cls(float(total), " ".join(text.split()))
+        return float(total), " ".join(text.split())
 
     @classmethod
     def _validate(cls, value: Any) -> Self:
@@ -139,6 +145,12 @@ class Quantity(float):
         cls, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
     ) -> JsonSchemaValue:
         return {"type": "string", "description": f"a {cls.kind}", "examples": [cls.example]}
+
+
+@functools.lru_cache(maxsize=4096)
+def _parsed(kind: type[Quantity], text: str) -> tuple[float, str]:
+    """Return what a text amounts to; a shop and its builds say the same quantities many times."""
+    return kind._amount(text)  # noqa: SLF001
 
 
 def _short(value: object) -> str:

@@ -9,7 +9,6 @@ from __future__ import annotations
 import sqlite3
 import time
 from typing import TYPE_CHECKING
-from urllib.request import pathname2url
 
 from floorboard.store.errors import NoDatabase, NoFolder, NotADatabase, told
 
@@ -77,7 +76,7 @@ def _look_at(path: Path, *, must_exist: bool) -> None:
 
 def _open(path: Path, mode: str) -> sqlite3.Connection:
     return sqlite3.connect(
-        f"file:{pathname2url(str(path.absolute()))}?mode={mode}",
+        f"{path.absolute().as_uri()}?mode={mode}",
         uri=True,
         timeout=BUSY_SECONDS,
         isolation_level=None,

@@ -6,6 +6,7 @@ reads the floor again after every entry, its own or another station's, and plans
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
@@ -15,12 +16,8 @@ from floorboard.floor.fork import fork
 from floorboard.planning.plan import empty_plan
 from floorboard.shop.errors import FloorboardError
 from floorboard.usecases import changes
-from floorboard.usecases.batch_in_hand import batch_in_hand
 from floorboard.usecases.changes import Hand
-from floorboard.usecases.confirm import confirm
 from floorboard.usecases.presses import next_press, press_for_mold
-from floorboard.usecases.stock_book import StockBook
-from floorboard.usecases.stock_notes import StockNotingPlanner
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -35,6 +32,8 @@ if TYPE_CHECKING:
     from floorboard.usecases.ports import Planner, Store
     from floorboard.usecases.presses import Press
     from floorboard.usecases.report_port import Reports
+    from floorboard.usecases.stock_book import StockBook
+    from floorboard.usecases.stock_notes import StockNotingPlanner
 
 # Entries after which the floor is read from the store again rather than carried on.
 REREAD = (CastingBegun, EntryStruck, ShopLoaded)
@@ -64,9 +63,8 @@ class Session:
         if shop is None:
             raise NoShop("The database holds no shop yet. Load one with: floorboard shop load FILE")
         self.store = store
-        self.book = StockBook(store.stock)
-        self._noting = StockNotingPlanner(planner, self.book)
-        self.planner: Planner = self._noting
+        # As handed in; `planner` notes what runs out besides.
+        self.base_planner = planner
         self.clock = clock
         self.station = station
         # What writes tallies as files; a board that may not write any has none.
@@ -75,6 +73,26 @@ class Session:
         self.floor: Floor = store.floor()
         now = clock.now()
         self.plan: Plan = empty_plan(now, now, 0)
+
+    # What weighs and mixes is imported when it is first needed: the floor is painted before it.
+
+    @cached_property
+    def book(self) -> StockBook:
+        """The account of lots."""
+        from floorboard.usecases.stock_book import StockBook
+
+        return StockBook(self.store.stock)
+
+    @cached_property
+    def _noting(self) -> StockNotingPlanner:
+        from floorboard.usecases.stock_notes import StockNotingPlanner
+
+        return StockNotingPlanner(self.base_planner, self.book)
+
+    @cached_property
+    def planner(self) -> Planner:
+        """The planner, whose plans also note what runs out."""
+        return self._noting
 
     @property
     def now(self) -> dt.datetime:
@@ -112,7 +130,8 @@ class Session:
     @property
     def stock_warning(self) -> str:
         """What the plan will find short or expired, in a sentence; empty if there is nothing."""
-        return self._noting.warning
+        # Before the first plan there is nothing to warn of.
+        return self._noting.warning if "_noting" in self.__dict__ else ""
 
     def press_for(self, person: str) -> Press | None:
         """Return what confirm would do for a person."""
@@ -124,6 +143,8 @@ class Session:
 
     def confirm(self, press: Press, at: dt.datetime | None = None) -> list[Entry]:
         """Log a press, as of now or as of an earlier moment."""
+        from floorboard.usecases.confirm import confirm
+
         now = self.now
         entries = confirm(
             self.store,
@@ -170,6 +191,8 @@ class Session:
 
     def batch_in_hand(self, serial: str) -> BatchInHand | None:
         """Return a batch of the floor with its ticket and what was logged of its making."""
+        from floorboard.usecases.batch_in_hand import batch_in_hand
+
         return batch_in_hand(self.store, self.shop, self.floor, serial)
 
     def strike_last(self, person: str | None) -> Entry | None:

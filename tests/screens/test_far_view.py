@@ -204,11 +204,11 @@ async def test_the_far_view_comes_on_when_nobody_keys_anything_and_a_tap_goes_ba
         app = board(session)
         async with app.run_test(size=(80, 24)) as pilot:
             await settled(pilot)
-            app.last_input_at -= 119
+            app.last_input_at -= 60
             app.look_round()
             await settled(pilot)
             assert isinstance(app.screen, FloorScreen)
-            app.last_input_at -= 2
+            app.last_input_at -= 60
             app.look_round()
             await settled(pilot)
             assert isinstance(app.screen, FarScreen)

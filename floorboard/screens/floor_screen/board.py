@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
     from textual import events
 
+    from floorboard.floor.standing import State
     from floorboard.screens.floor_screen.floor_view import MoldRow
     from floorboard.screens.looks import Palette
 
@@ -62,6 +63,18 @@ class Columns:
         return cls(waits, what, piece, layers, ribbon)
 
 
+@dataclass(frozen=True, slots=True)
+class RowStyles:
+    """The styles of a row: of its plain, bold and quiet text, its tone, its mark, its badge."""
+
+    plain: Style
+    bold: Style
+    quiet: Style
+    toned: Style
+    mark: Style
+    badge: Style
+
+
 class Board(ScrollView, can_focus=True, inherit_bindings=False):
     """All molds, the most urgent first."""
 
@@ -86,6 +99,9 @@ class Board(ScrollView, can_focus=True, inherit_bindings=False):
         self._ascii = ascii_only
         self._cache: dict[tuple[object, ...], list[Strip]] = {}
         self._lines_each = 1
+        self._styles_made: dict[tuple[State, bool, str], RowStyles] = {}
+        # Each mold's ribbon as last drawn.
+        self._strips: dict[str, str] = {}
 
     @property
     def rows(self) -> Sequence[MoldRow]:
@@ -113,15 +129,15 @@ class Board(ScrollView, can_focus=True, inherit_bindings=False):
 
     def _only_counts(self, before: MoldRow, after: MoldRow) -> bool:
         """Return whether a row differs in its countdown alone, as most do from second to second."""
-        counted = replace(before, countdown=after.countdown, ribbon=after.ribbon)
-        columns = Columns.at(self._width)
-        return counted == after and (
-            self._strip_of(before, columns.ribbon) == self._strip_of(after, columns.ribbon)
+        width = Columns.at(self._width).ribbon
+        strip = ribbon_cells(after.ribbon, width, ribbon_seconds(width), self._ascii)
+        same_strip = self._strips.get(after.mold) == strip
+        self._strips[after.mold] = strip
+        return (
+            same_strip
+            and replace(before, countdown=after.countdown, ribbon=after.ribbon) == after
             and (self._lines_each == 1 or planned_words(before) == planned_words(after))
         )
-
-    def _strip_of(self, row: MoldRow, width: int) -> str:
-        return ribbon_cells(row.ribbon, width, ribbon_seconds(width), self._ascii)
 
     @property
     def _width(self) -> int:
@@ -138,6 +154,7 @@ class Board(ScrollView, can_focus=True, inherit_bindings=False):
     def on_resize(self) -> None:
         """Lay the columns out for the new width."""
         self._cache.clear()
+        self._strips.clear()
         self._lay_out()
         self.refresh()
 
@@ -194,32 +211,46 @@ class Board(ScrollView, can_focus=True, inherit_bindings=False):
 
     def _first_line(self, row: MoldRow, width: int, chosen: bool, palette: Palette) -> Strip:
         columns = Columns.at(width)
-        plain = self._ground(chosen, palette)
-        look = looks.LOOKS[row.state]
-        toned = plain + palette.tone(row.state)
-        badge = plain + palette.badge(row.state)
-        quiet = plain + palette.quiet_style()
+        styles = self._styles_of(row.state, chosen, palette)
+        strong = looks.LOOKS[row.state].strong
         mark = "▌" if chosen and not self._ascii else ">" if chosen else " "
         flag = "!" if row.flagged else " "
-        shape = looks.shape(row.state, self._ascii)
-        state = f" {shape} {row.state}"
+        state = f" {looks.shape(row.state, self._ascii)} {row.state}"
+        # What is blank takes its neighbour's style: one run of text is shorter to send than three.
         segments = [
-            Segment(mark, toned + Style(bold=True)),
-            Segment(fit_right(str(row.number), NUMBER_WIDTH), plain + Style(bold=True)),
-            Segment(flag + " ", toned),
-            Segment(fit(state, STATE_WIDTH), badge if look.strong else toned),
-            Segment(fit_right(row.countdown, COUNTDOWN_WIDTH), toned),
-            Segment(" " + fit(row.waits_for, columns.waits), quiet),
-            Segment(fit(layer_text(row), columns.layers), plain),
-            Segment(fit(row.what, columns.what), plain + Style(bold=look.strong)),
-            Segment(fit(row.piece, columns.piece) + " ", plain),
+            Segment(mark, styles.mark if chosen else styles.bold),
+            Segment(fit_right(str(row.number), NUMBER_WIDTH), styles.bold),
+            Segment(flag + " ", styles.toned if row.flagged else styles.bold),
+            Segment(fit(state, STATE_WIDTH), styles.badge if strong else styles.toned),
+            Segment(fit_right(row.countdown, COUNTDOWN_WIDTH), styles.toned),
+            Segment(" " + fit(row.waits_for, columns.waits), styles.quiet),
+            Segment(fit(layer_text(row), columns.layers), styles.plain),
+            Segment(fit(row.what, columns.what), styles.bold if strong else styles.plain),
+            Segment(fit(row.piece, columns.piece) + " ", styles.plain),
         ]
         if columns.ribbon:
-            cells = ribbon_cells(
-                row.ribbon, columns.ribbon, ribbon_seconds(columns.ribbon), self._ascii
+            seconds = ribbon_seconds(columns.ribbon)
+            cells = ribbon_cells(row.ribbon, columns.ribbon, seconds, self._ascii)
+            segments.append(Segment(cells, styles.toned))
+        return Strip(segments).simplify().adjust_cell_length(width, styles.plain)
+
+    def _styles_of(self, state: State, chosen: bool, palette: Palette) -> RowStyles:
+        """Return the styles of a row; they are few, and made once."""
+        key = (state, chosen, palette.name)
+        styles = self._styles_made.get(key)
+        if styles is None:
+            plain = self._ground(chosen, palette)
+            toned = plain + palette.tone(state)
+            styles = RowStyles(
+                plain=plain,
+                bold=plain + Style(bold=True),
+                quiet=plain + palette.quiet_style(),
+                toned=toned,
+                mark=toned + Style(bold=True),
+                badge=plain + palette.badge(state),
             )
-            segments.append(Segment(cells, toned))
-        return Strip(segments).adjust_cell_length(width, plain)
+            self._styles_made[key] = styles
+        return styles
 
     def _ground(self, chosen: bool, palette: Palette) -> Style:
         """Return the style of a row's plain text: on a lifted ground if it is chosen."""

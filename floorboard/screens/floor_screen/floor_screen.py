@@ -19,7 +19,7 @@ from floorboard.screens.floor_screen.board import Board
 from floorboard.screens.floor_screen.floor_keys import FloorKeys
 from floorboard.screens.floor_screen.floor_view import mold_rows
 from floorboard.screens.floor_screen.log_pane import LogPane
-from floorboard.screens.floor_screen.next_view import next_panel
+from floorboard.screens.floor_screen.next_view import PanelFacts, panel_facts
 from floorboard.screens.floor_screen.person_panel import PersonPanel
 from floorboard.screens.floor_screen.top_line import TopLine, TopLineView
 from floorboard.screens.key_bar import KeyBar, floor_items
@@ -64,7 +64,11 @@ class FloorScreen(FloorKeys):
         self.chosen: str | None = None
         self._digits = DigitReader()
         self._message = ""
+        # What the panels show holds for one shop, floor, plan and choice.
+        self._facts_of: tuple[object, ...] | None = None
+        self._facts: dict[str, PanelFacts] = {}
         self._log_seq = -1
+        self._log_read = False
         self._zone = ZoneInfo(session.shop.shop.zone)
         self._shop_shown = session.shop
         self._top = TopLine(id="top")
@@ -98,9 +102,18 @@ class FloorScreen(FloorKeys):
         rows = mold_rows(session.shop, session.floor, session.plan, now)
         self._board.show(rows, self.chosen)
         self._show_panels()
-        self._show_log()
         self._show_top()
+        if self._log_read:
+            self._show_log()
+        else:
+            # The molds are painted before the log is read.
+            self.call_after_refresh(self._read_log)
         self._show_status()
+
+    def _read_log(self) -> None:
+        if not self._log_read:
+            self._log_read = True
+            self.show_floor()
 
     def _follow_shop(self) -> None:
         """Take in a shop that was set up anew, here or at another station."""
@@ -127,14 +140,26 @@ class FloorScreen(FloorKeys):
     def _show_panels(self) -> None:
         session, now = self.session, self.session.now
         most = max(1, self.size.width // LEAST_PANEL_WIDTH)
+        basis = (session.shop, session.floor, session.plan, self.active, self.chosen)
+        if self._facts_of is None or any(
+            old is not new for old, new in zip(self._facts_of, basis, strict=True)
+        ):
+            self._facts_of, self._facts = basis, {}
         shown = self._people_shown(most)
         for panel in self._panels:
             person = panel.person
-            panel.display = person in shown
+            if panel.display != (person in shown):
+                panel.display = person in shown
             if person in shown:
-                press = self.press_of(person)
-                view = next_panel(session.shop, session.floor, session.plan, person, press, now)
-                panel.show(view, person == self.active)
+                panel.show(self._facts_for(person).at(now), person == self.active)
+
+    def _facts_for(self, person: str) -> PanelFacts:
+        facts = self._facts.get(person)
+        if facts is None:
+            session, press = self.session, self.press_of(person)
+            facts = panel_facts(session.shop, session.floor, session.plan, person, press)
+            self._facts[person] = facts
+        return facts
 
     def _people_shown(self, most: int) -> list[str]:
         """Return the people with a panel: the active one, then those with work, in the shop's order."""

@@ -7,10 +7,8 @@ from typing import TYPE_CHECKING
 
 from floorboard.floor.waits import next_wait
 from floorboard.mixing.cautions import caution_sentences
-from floorboard.mixing.refusal import MixingError
 from floorboard.screens.countdown import countdown
 from floorboard.shop.units import show_grams
-from floorboard.usecases.batch_ticket import ticket_of
 from floorboard.usecases.press_words import key_words, press_words
 from floorboard.usecases.presses import BEGINNINGS, press_planned
 
@@ -73,51 +71,74 @@ def window_words(floor: Floor, press: Press, now: dt.datetime) -> str:
     return ""
 
 
-def next_panel(
-    shop: Shop, floor: Floor, plan: Plan, person: str, press: Press | None, now: dt.datetime
-) -> NextPanel:
+@dataclass(frozen=True, slots=True)
+class PanelFacts:
+    """What a panel shows as long as floor and plan stay as they are; only its counts go on."""
+
+    panel: NextPanel
+    floor: Floor
+    starts_at: dt.datetime | None = None
+    since: dt.datetime | None = None
+    sets_at: dt.datetime | None = None
+
+    def at(self, now: dt.datetime) -> NextPanel:
+        """Return the panel as it shows at a moment."""
+        press = self.panel.press
+        odd = window_words(self.floor, press, now) if press is not None else ""
+        return replace(
+            self.panel,
+            remark=odd or self.panel.remark,
+            starts_in=_seconds(now, self.starts_at),
+            since=None if self.since is None else (now - self.since).total_seconds(),
+            runs_out_in=_seconds(now, self.sets_at),
+        )
+
+
+def _seconds(now: dt.datetime, moment: dt.datetime | None) -> float | None:
+    return None if moment is None else (moment - now).total_seconds()
+
+
+def panel_facts(
+    shop: Shop, floor: Floor, plan: Plan, person: str, press: Press | None
+) -> PanelFacts:
     """Return what a person's panel shows."""
     name = shop.people[person].name
     if press is None:
         away = person in floor.away
         title = "Away" if away else "Nothing to do now"
         after = "" if away or plan.tasks else "Choose a mold by its number to begin something."
-        return NextPanel(person, name, title, "", None, after=after)
+        return PanelFacts(NextPanel(person, name, title, "", None, after=after), floor)
     begins = press.kind in BEGINNINGS
     in_hand = None if begins else floor.in_hand(person)
+    batch = floor.batches.get(press.batch or "")
     lines, cautions, remark = _ticket(shop, floor, press)
-    remark = window_words(floor, press, now) or remark
-    starts = _starts_in(floor, plan, press, now) if begins else None
-    return NextPanel(
+    panel = NextPanel(
         person=person,
         name=name,
         title=press_words(shop, floor, press),
         key=key_words(press),
         press=press,
-        starts_in=starts,
-        since=(now - in_hand.since).total_seconds() if in_hand else None,
-        runs_out_in=_runs_out(floor, press, now),
         ticket=lines,
         cautions=cautions or _step_cautions(floor, press),
         remark=remark,
     )
+    return PanelFacts(
+        panel,
+        floor,
+        starts_at=_starts_at(floor, plan, press) if begins else None,
+        since=in_hand.since if in_hand else None,
+        sets_at=batch.sets_at if batch is not None else None,
+    )
 
 
-def _starts_in(floor: Floor, plan: Plan, press: Press, now: dt.datetime) -> float | None:
-    """Return the seconds until the plan asks for a press, whoever it asks; None if it does not."""
+def _starts_at(floor: Floor, plan: Plan, press: Press) -> dt.datetime | None:
+    """Return when the plan asks for a press, whoever it asks; None if it does not."""
     for task in plan.tasks:
         if not task.fixed and press_planned(floor, plan, task) == replace(
             press, person=task.person
         ):
-            return (task.start - now).total_seconds()
+            return task.start
     return None
-
-
-def _runs_out(floor: Floor, press: Press, now: dt.datetime) -> float | None:
-    batch = floor.batches.get(press.batch or "")
-    if batch is None or batch.sets_at is None:
-        return None
-    return (batch.sets_at - now).total_seconds()
 
 
 def _ticket(
@@ -129,6 +150,10 @@ def _ticket(
         servings = tuple((s.casting, s.layer) for s in floor.still_served(batch))
     if press.kind not in {"begin batch", "wet batch"} or not servings:
         return (), (), ""
+    # The floor is painted before what weighs and mixes is imported.
+    from floorboard.mixing.refusal import MixingError
+    from floorboard.usecases.batch_ticket import ticket_of
+
     try:
         ticket = ticket_of(shop, floor, servings)
     except MixingError as refused:

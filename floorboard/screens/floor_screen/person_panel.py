@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from rich.cells import cell_len
 from rich.text import Text
 from textual.geometry import Region
 from textual.message import Message
@@ -57,9 +58,9 @@ class PersonPanel(Widget):
         if len(before) != len(self._lines):
             self.refresh()
             return
-        width = self.content_size.width
         for y, (old, new) in enumerate(zip(before, self._lines, strict=True)):
             if old != new:
+                width = changed_width(old, new) or self.content_size.width
                 self.refresh(Region(0, y, width, 1))
 
     def on_click(self) -> None:
@@ -155,6 +156,15 @@ def ticket_text(line: TicketLine, width: int) -> Text:
         (" → ", ""),
         (line.reading, "bold"),
     )
+
+
+def changed_width(old: Text, new: Text) -> int:
+    """Return how many cells from the left have to be drawn again; 0 if that cannot be told."""
+    if old.spans != new.spans or len(old) != len(new):
+        return 0
+    pairs = enumerate(zip(old.plain, new.plain, strict=True), start=1)
+    last = max((place for place, (a, b) in pairs if a != b), default=0)
+    return cell_len(new.plain[:last])
 
 
 def wrap_words(text: str, width: int, most: int) -> list[str]:

@@ -6,13 +6,14 @@ windows that lie under each other can share a batch.
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from floorboard.screens.floor_screen.floor_view import Ribbon
 
 CURING, OPEN, CLOSED, PLANNED, BLANK = "╌", "━", " ", "▼", " "
-ASCII = {CURING: "-", OPEN: "=", PLANNED: "v", "┊": ":"}
+ASCII = str.maketrans({CURING: "-", OPEN: "=", PLANNED: "v", "┊": ":"})
 
 
 def ribbon_cells(ribbon: Ribbon, width: int, seconds: float, ascii_only: bool) -> str:
@@ -21,22 +22,21 @@ def ribbon_cells(ribbon: Ribbon, width: int, seconds: float, ascii_only: bool) -
         return ""
     cell = seconds / width
     if ribbon.opens_in is None:
-        cells = [BLANK] * width
+        cells = BLANK * width
     else:
-        cells = [_cell(ribbon, (index + 0.5) * cell) for index in range(width)]
+        curing = _cells_until(ribbon.opens_in, cell, width)
+        until = width if ribbon.closes_in is None else _cells_until(ribbon.closes_in, cell, width)
+        opened = max(0, until - curing)
+        cells = (CURING * curing + OPEN * opened).ljust(width, CLOSED)
     if ribbon.planned_in is not None and ribbon.planned_in < seconds:
-        cells[max(0, int(ribbon.planned_in // cell))] = PLANNED
-    if ascii_only:
-        return "".join(ASCII.get(character, character) for character in cells)
-    return "".join(cells)
+        at = max(0, int(ribbon.planned_in // cell))
+        cells = cells[:at] + PLANNED + cells[at + 1 :]
+    return cells.translate(ASCII) if ascii_only else cells
 
 
-def _cell(ribbon: Ribbon, at: float) -> str:
-    if ribbon.opens_in is not None and at < ribbon.opens_in:
-        return CURING
-    if ribbon.closes_in is not None and at > ribbon.closes_in:
-        return CLOSED
-    return OPEN
+def _cells_until(seconds: float, cell: float, width: int) -> int:
+    """Return how many cells have their middle before a moment so many seconds from now."""
+    return min(width, max(0, math.ceil(seconds / cell - 0.5)))
 
 
 def ribbon_scale(width: int, seconds: float, ascii_only: bool) -> str:
