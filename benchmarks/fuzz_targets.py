@@ -25,7 +25,7 @@ from floorboard.planning.plan import empty_plan
 from floorboard.screens.digits import DigitReader
 from floorboard.screens.floor_screen.floor_view import mold_rows
 from floorboard.screens.floor_screen.log_pane import log_line
-from floorboard.screens.floor_screen.next_view import next_panel
+from floorboard.screens.floor_screen.next_view import panel_facts
 from floorboard.screens.key_bursts import KeyBursts
 from floorboard.screens.scans import read_scan
 from floorboard.serve.hosts import HostRules, split_host
@@ -107,7 +107,7 @@ def log_line_in(data: bytes) -> Outcome:
     plan = empty_plan(now, now, floor.last_seq)
     mold_rows(shop, floor, plan, now)
     for person in shop.people:
-        next_panel(shop, floor, plan, person, next_press(floor, plan, person), now)
+        panel_facts(shop, floor, plan, person, next_press(floor, plan, person)).at(now)
     return "taken"
 
 
