@@ -65,7 +65,7 @@ class RestlessUser:
         for key in keys:
             screen = self.pilot.app.screen
             if isinstance(screen, CastingKeys):
-                screen._confirmed_at = 0.0  # noqa: SLF001
+                screen.gate.forget()
             await self.pilot.press(key)
 
     async def press_board_key(self) -> str:

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from floorboard.cli.compose import ShopPlanner
 from floorboard.floor.clock import FixedClock
-from floorboard.screens import casting_keys
 from floorboard.screens.app import BoardApp
+from floorboard.screens.casting_keys import CastingKeys
 from floorboard.store.sqlite_store import open_store
 from floorboard.usecases.session import Session
 from tests.tiny_shop import START, tiny_shop
@@ -60,7 +60,7 @@ async def press(pilot: Pilot[None], *keys: str) -> None:
     """
     for key in keys:
         screen = pilot.app.screen
-        if isinstance(screen, casting_keys.CastingKeys):
-            screen._confirmed_at = 0.0
+        if isinstance(screen, CastingKeys):
+            screen.gate.forget()
         await pilot.press(key)
         await settled(pilot)

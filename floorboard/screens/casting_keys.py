@@ -3,29 +3,31 @@
 from __future__ import annotations
 
 import datetime as dt
-import time
 from abc import abstractmethod
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from textual.message import Message
 from textual.screen import Screen
 
 from floorboard.floor import events as e
+from floorboard.floor.clock import steady_seconds
+from floorboard.screens.confirm_gate import LOOK_AGAIN_SECONDS, ConfirmGate
 from floorboard.screens.dialogs import AskChoice, AskSeveral, AskValue
+from floorboard.screens.key_guard import say_too
 from floorboard.shop.base import printable
 from floorboard.shop.errors import FloorboardError
 from floorboard.shop.quantities import Length, Mass
 from floorboard.usecases.entry_words import entry_words
+from floorboard.usecases.presses import BEGINNINGS
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from floorboard.floor.casting import Casting
+    from floorboard.usecases.presses import Press
     from floorboard.usecases.session import Session
 
-# Two presses of confirm within a blink are one: a wet thumb, a bouncing pedal.
-BLINK_SECONDS = 0.35
 # A quantity is typed in so many words at the most: "1 3/8 in".
 QUANTITY_WORDS = 3
 LONGEST_POINT = 60
@@ -49,8 +51,14 @@ class CastingKeys(Screen[None]):
 
     session: Session
     active: str
+    last_said = ""
+    _choice: tuple[object, ...] | None = None
+    # Whether what is shown anew follows from what was confirmed here.
+    _carries_on = False
 
-    _confirmed_at = 0.0
+    def __init__(self) -> None:
+        super().__init__()
+        self.gate = ConfirmGate()
 
     @abstractmethod
     def say(self, message: str) -> None:
@@ -95,13 +103,44 @@ class CastingKeys(Screen[None]):
 
         self.attempt(verb)
 
-    def within_blink(self) -> bool:
-        """Return whether confirm was pressed a blink ago; the press now is then the same one."""
-        now = time.monotonic()
-        again = now - self._confirmed_at < BLINK_SECONDS
-        if not again:
-            self._confirmed_at = now
-        return again
+    def refused(self) -> bool:
+        """Return whether a press of confirm is not to be taken, and say why."""
+        sentence = self.gate.refusal(steady_seconds())
+        if sentence:
+            say_too(self, sentence)
+        return bool(sentence)
+
+    def choice(self) -> tuple[object, ...]:
+        """Return what this hand has chosen; it differs whenever the hand chose anew."""
+        return (self.active,)
+
+    def must_look(self, press: Press | None) -> bool:
+        """Take in what confirm does now; return whether that has to be looked at first.
+
+        What this hand has chosen, and the next stage of what it has in hand, it knows.
+        """
+        choice = self.choice()
+        chosen = self._choice is not None and choice != self._choice
+        self._choice = choice
+        goes_on = self._carries_on and press is not None and press.kind not in BEGINNINGS
+        # Which order a casting is for is on no screen before it is begun.
+        what = replace(press, order=None) if press is not None else None
+        before = self.gate.since
+        fresh = self.gate.shows(what, steady_seconds(), mine=chosen or goes_on)
+        if self.gate.since > before:
+            self.set_timer(LOOK_AGAIN_SECONDS, self.show_floor)
+        return fresh
+
+    def attempt_confirm(self, verb: Callable[[], str]) -> None:
+        """Confirm something that may be refused; its next stage, if that follows, is no news."""
+
+        def confirmed() -> str:
+            message = verb()
+            self._choice, self._carries_on = self.choice(), True
+            return message
+
+        self.attempt(confirmed)
+        self._carries_on = False
 
     def reasons(self) -> list[tuple[str, str]]:
         """Return the shop's reasons, as choices."""

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from rich.segment import Segment
+from rich.style import Style
 from textual.binding import Binding
 from textual.strip import Strip
 from textual.widget import Widget
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from textual.screen import Screen
 
 TALL = 3
+LIT = Style(reverse=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +82,7 @@ class KeyBar(Widget):
     def __init__(self, items: Sequence[KeyItem], *, tall: bool = False) -> None:
         super().__init__()
         self._items = items
+        self._lit = ""
         if tall:
             self.styles.height = TALL
 
@@ -87,6 +90,13 @@ class KeyBar(Widget):
         """Show other keys."""
         if items != self._items:
             self._items = items
+            self.refresh()
+
+    def light(self, key: str) -> None:
+        """Light a key that is held back until it is clear that a hand meant it; "" for none."""
+        name = key_name(key) if key else ""
+        if name != self._lit:
+            self._lit = name
             self.refresh()
 
     def on_click(self, event: events.Click) -> None:
@@ -106,7 +116,8 @@ class KeyBar(Widget):
         at = 0
         for start, item in laid_out(self._items, width):
             segments.append(Segment(" " * (start - at + 1), plain))
-            segments.append(Segment(item.key, key_style))
+            lit = item.key == self._lit
+            segments.append(Segment(item.key, key_style + LIT if lit else key_style))
             segments.append(Segment(f" {item.label} ", plain))
             at = start + item.cells
         return Strip(segments).adjust_cell_length(width, plain)

@@ -20,18 +20,21 @@ BLINK_SECONDS = 0.7
 LONGEST_SCAN = 80
 
 Touch = Literal["free", "held", "once"]
-Fate = Literal["now", "hold", "drop", "scan"]
+Fate = Literal["now", "hold", "drop", "again", "scan"]
 
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """What becomes of a key: done now, held back, dropped, or the end of a scan of `text`."""
+    """What becomes of a key: done now, held back, dropped, or the end of a scan of `text`.
+
+    "again" is a key dropped because it is the same press as the one before.
+    """
 
     fate: Fate
     text: str = ""
 
 
-NOW, HOLD, DROP = Verdict("now"), Verdict("hold"), Verdict("drop")
+NOW, HOLD, DROP, AGAIN = Verdict("now"), Verdict("hold"), Verdict("drop"), Verdict("again")
 
 
 @dataclass(slots=True)
@@ -96,7 +99,7 @@ class KeyBursts:
             return Verdict(first)
         last = self._acted.get(key, float("-inf"))
         self._acted[key] = at
-        return Verdict(first) if at - last >= BLINK_SECONDS else DROP
+        return Verdict(first) if at - last >= BLINK_SECONDS else AGAIN
 
     def _within(self, key: str, typed: str | None, at: float, touch: Touch) -> Verdict:
         """Read a key that came too soon after another to be meant by itself."""
@@ -106,7 +109,7 @@ class KeyBursts:
             # A bouncing contact: still one press. A third is no bounce any more.
             self._doubled = True
             self._add(typed)
-            return DROP
+            return AGAIN
         self._held = None
         if typed is None:
             text, self._text = "".join(self._text), []

@@ -11,6 +11,8 @@ from textual.message import Message
 from textual.widgets import Input
 
 from floorboard.screens.actions import touch_of_action
+from floorboard.screens.confirm_gate import TWICE
+from floorboard.screens.key_bar import KeyBar
 from floorboard.screens.key_bursts import GAP_SECONDS, KeyBursts, Touch
 
 if TYPE_CHECKING:
@@ -21,6 +23,7 @@ if TYPE_CHECKING:
     from floorboard.screens.app import BoardApp
 
 TOO_FAST = "Keys came faster than a hand types them, so nothing was done. Press again."
+TELL_AFTER_SECONDS = 0.15
 # A little more than the gap, so that the pause is over when the timer looks.
 LOOK_AFTER_SECONDS = GAP_SECONDS + 0.003
 
@@ -42,6 +45,7 @@ class KeyGuard:
         self._bursts = KeyBursts()
         self._held: events.Key | None = None
         self._chosen_before: str | None = None
+        self._twice = False
 
     async def takes(self, event: events.Key) -> bool:
         """Return whether a key is not (or not yet) to be carried out."""
@@ -58,11 +62,14 @@ class KeyGuard:
                 return False
             case "hold":
                 self._held = event
+                self._light(event.key)
                 self._app.set_timer(LOOK_AFTER_SECONDS, self._look)
-            case "drop":
+            case "again" | "drop":
+                self._twice = self._twice or verdict.fate == "again"
                 self._app.set_timer(LOOK_AFTER_SECONDS, self._look)
             case "scan":
-                self._held = None
+                self._held, self._twice = None, False
+                self._light("")
                 self._scan(screen, verdict.text)
         return True
 
@@ -76,13 +83,27 @@ class KeyGuard:
             case "release":
                 await self._release()
             case "garbage":
-                self._held = None
+                self._held, self._twice = None, False
+                self._light("")
                 say(self._app.screen, TOO_FAST)
             case "nothing":
                 pass
+        if self._twice and self._held is None:
+            self._twice = False
+            # The key that counts goes through the screen's queue and says its own first.
+            self._app.set_timer(TELL_AFTER_SECONDS, self._tell_twice)
+
+    def _tell_twice(self) -> None:
+        say_too(self._app.screen, TWICE)
+
+    def _light(self, key: str) -> None:
+        """Light a key in the bar at the foot as long as it is held back."""
+        for bar in self._app.screen.query(KeyBar):
+            bar.light(key)
 
     async def _release(self) -> None:
         event, self._held = self._held, None
+        self._light("")
         if event is not None:
             await self._app.pass_on(event)
 
@@ -92,6 +113,13 @@ class KeyGuard:
         if is_field(focused):
             return
         (focused or screen).post_message(LabelScanned(text, self._chosen_before))
+
+
+def say_too(screen: Screen[Any], message: str) -> None:
+    """Say something after what a screen says already."""
+    said = getattr(screen, "last_said", "")
+    if message not in said:
+        say(screen, f"{said} {message}".strip())
 
 
 def touch_of(screen: Screen[Any], event: events.Key) -> Touch:

@@ -34,7 +34,7 @@ class DeskRun:
         """Press keys, each after the plan has settled and a blink has passed."""
         for key in keys:
             if isinstance(self.app.screen, TicketScreen):
-                self.app.screen._confirmed_at = 0.0
+                self.app.screen.gate.forget()
             await self.pilot.press(key)
             await settled(self.pilot)
 

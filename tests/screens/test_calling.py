@@ -103,7 +103,7 @@ async def test_hearing_nothing_says_so(tmp_path):
             await settled(pilot)
             app.desk.call = None
             app.action_heard()
-            assert app.screen._message == "Nothing is calling."
+            assert app.screen.last_said == "Nothing is calling."
 
 
 async def test_a_clock_that_is_set_is_warned_of_until_it_is_heard(tmp_path):

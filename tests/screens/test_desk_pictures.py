@@ -40,8 +40,8 @@ def pressing(*keys: str) -> Any:
     async def run(pilot: Any) -> None:
         await settled(pilot)
         for key in keys:
-            if hasattr(pilot.app.screen, "_confirmed_at"):
-                pilot.app.screen._confirmed_at = 0.0
+            if hasattr(pilot.app.screen, "gate"):
+                pilot.app.screen.gate.forget()
             await pilot.press(key)
             await settled(pilot)
 

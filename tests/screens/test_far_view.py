@@ -9,8 +9,8 @@ from rich.cells import cell_len
 
 from floorboard.floor import events as e
 from floorboard.planning.plan import PlannedTask, empty_plan
+from floorboard.screens import confirm_gate
 from floorboard.screens.block_digits import block_rows, block_width
-from floorboard.screens.far_screen import far_screen
 from floorboard.screens.far_screen.far_picture import far_rows
 from floorboard.screens.far_screen.far_screen import FarScreen
 from floorboard.screens.far_screen.far_view import FarItem, far_items
@@ -136,7 +136,7 @@ def test_spread_blocks_keep_their_characters() -> None:
 @pytest.fixture
 def _no_second_look(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let the confirm key act at once on what has only just come to fill the screen."""
-    monkeypatch.setattr(far_screen, "LOOK_AGAIN_SECONDS", 0.0)
+    monkeypatch.setattr(confirm_gate, "LOOK_AGAIN_SECONDS", 0.0)
 
 
 @pytest.mark.usefixtures("_no_second_look")
@@ -168,7 +168,7 @@ async def test_what_has_only_just_come_to_fill_the_screen_is_not_logged(tmp_path
             await pilot.press("slash", "enter")
             await settled(pilot)
             assert session.floor.last_seq == 1
-            assert "Look again" in app.screen._said[0]
+            assert "Look again" in app.screen.last_said
 
 
 @pytest.mark.usefixtures("_no_second_look")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from floorboard.floor import events as e
-from floorboard.screens import casting_keys
+from floorboard.screens import confirm_gate
 from floorboard.screens.dialogs import AskChoice
 from tests.board_run import board, press, session_on, settled
 
@@ -67,10 +67,11 @@ async def test_a_rejected_casting_frees_its_mold_and_keeps_its_reason(tmp_path):
 
 
 async def test_two_presses_within_a_blink_are_one(tmp_path, monkeypatch):
-    monkeypatch.setattr(casting_keys, "BLINK_SECONDS", 600.0)
+    monkeypatch.setattr(confirm_gate, "BLINK_SECONDS", 600.0)
     with session_on(tmp_path / "f.db") as (session, _):
         async with board(session).run_test(size=(80, 24)) as pilot:
             await settled(pilot)
+            pilot.app.screen.gate.forget()
             await pilot.press("enter", "enter", "enter")
             await settled(pilot)
             assert kinds(session) == ["casting begun"]
@@ -92,7 +93,7 @@ async def test_a_mold_nobody_has_is_said_not_to_be_there(tmp_path):
         async with board(session).run_test(size=(80, 24)) as pilot:
             await settled(pilot)
             await press(pilot, "9")
-            assert pilot.app.screen._message == "There is no mold 9."
+            assert pilot.app.screen.last_said == "There is no mold 9."
 
 
 async def test_pause_skip_and_service_are_logged(tmp_path):
@@ -110,7 +111,7 @@ async def test_a_molds_care_is_logged(tmp_path):
             await settled(pilot)
             await press(pilot, "y", "2", "y")
             assert session.store.latest(1)[0].event == e.MoldCaredFor(mold="m2")
-            assert pilot.app.screen._message == "Care of mold 2 logged."
+            assert pilot.app.screen.last_said == "Care of mold 2 logged."
 
 
 async def test_the_time_it_really_happened_can_be_given(tmp_path):

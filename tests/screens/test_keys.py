@@ -213,7 +213,7 @@ async def test_a_fist_is_told_to_press_again(tmp_path):
             typist = Typist(app)
             await typist.type("wra", 0.003)
             await typist.rest()
-            assert app.screen._message == TOO_FAST
+            assert app.screen.last_said == TOO_FAST
 
 
 # --- key bar and key sheet -------------------------------------------------------------------

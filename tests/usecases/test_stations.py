@@ -83,7 +83,7 @@ async def test_a_casting_rejected_or_set_aside_at_two_stations_is_so_once(tmp_pa
             bench.refresh = lambda: False
             await press(pilot, key, *([answer] if answer else []))
             del bench.refresh
-            assert "Nothing was logged now" in pilot.app.screen._message
+            assert "Nothing was logged now" in pilot.app.screen.last_said
         logged = [
             kind for kind in kinds(tablet) if kind in {"casting rejected", "casting set aside"}
         ]

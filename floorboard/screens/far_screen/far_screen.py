@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 from zoneinfo import ZoneInfo
 
@@ -16,6 +17,7 @@ from textual.widget import Widget
 from floorboard.screens import looks
 from floorboard.screens.actions import bindings
 from floorboard.screens.call_bar import CallBar
+from floorboard.screens.confirm_gate import LOOK_FIRST
 from floorboard.screens.digits import DigitReader
 from floorboard.screens.far_screen.far_picture import FarRow, far_rows
 from floorboard.screens.far_screen.far_view import FarItem, far_items
@@ -28,8 +30,6 @@ if TYPE_CHECKING:
     from floorboard.usecases.presses import Press
     from floorboard.usecases.session import Session
 
-# What the confirm key means may change under a hand that is on its way to it.
-LOOK_AGAIN_SECONDS = 1.5
 SAID_SECONDS = 6.0
 # The keys of the floor that work here too: those of the numeric keypad.
 KEPT = ("confirm", "strike", "next_mold", "previous_mold", "change_person", "let_go")
@@ -107,8 +107,7 @@ class FarScreen(FloorKeys):
         self._ascii = ascii_only
         self._person: str | None = None
         self._items: list[FarItem] = []
-        self._changed_at = 0.0
-        self._said = ("", 0.0)
+        self._said_until = 0.0
         self._digits = DigitReader()
         self._zone = ZoneInfo(session.shop.shop.zone)
         self._call = CallBar(id="call", ascii_only=ascii_only)
@@ -132,11 +131,12 @@ class FarScreen(FloorKeys):
             return
         session, now = self.session, self.session.now
         items = far_items(session.shop, session.floor, session.plan, now, self._person, self.chosen)
-        if [item.press for item in items[:1]] != [item.press for item in self._items[:1]]:
-            self._changed_at = time.monotonic()
         self._items = items
-        said, until = self._said
-        self._picture.show(items, said if time.monotonic() < until else "")
+        if self.must_look(self.press_of(self.active)):
+            items = [replace(items[0], counts=LOOK_FIRST), *items[1:]]
+        if time.monotonic() >= self._said_until:
+            self.last_said = ""
+        self._picture.show(items, self.last_said)
         clock = f"{now.astimezone(self._zone):%H:%M:%S %Z}"
         desk = getattr(self.app, "desk", None)
         self._call.show(desk.call if desk is not None else None, now, clock)
@@ -165,13 +165,6 @@ class FarScreen(FloorKeys):
         self._person = None
         self.choose(None)
 
-    def action_confirm(self) -> None:
-        """Log what fills the screen, unless it has only just come to fill it."""
-        if time.monotonic() - self._changed_at < LOOK_AGAIN_SECONDS:
-            self.say("This has only just changed. Look again, then press.")
-            return
-        super().action_confirm()
-
     def action_change_person(self) -> None:
         """Show everyone's next actions, or one person's after the other."""
         people: list[str | None] = [None, *self.session.shop.people]
@@ -181,6 +174,10 @@ class FarScreen(FloorKeys):
         name = self.session.shop.people[self._person].name if self._person else "Everyone"
         self.say(f"{name}'s next actions.")
         self.show_floor()
+
+    def choice(self) -> tuple[object, ...]:
+        """Return what this hand has chosen: whose actions are shown, and the mold."""
+        return self._person, self.chosen
 
     def press_of(self, person: str) -> Press | None:  # noqa: ARG002
         """Return what confirm does: what fills the screen."""
@@ -193,15 +190,13 @@ class FarScreen(FloorKeys):
 
     def say(self, message: str) -> None:
         """Say something in the last line for a while."""
-        self._said = (message, time.monotonic() + SAID_SECONDS)
+        self.last_said, self._said_until = message, time.monotonic() + SAID_SECONDS
         self.show_floor()
 
     def choose(self, mold: str | None) -> None:
         """Fill the screen with what a mold waits for."""
         self.chosen = mold
-        # The mold was chosen by this hand: there is nothing to look at again.
         self.show_floor()
-        self._changed_at = 0.0
 
     def type_digit(self, digit: str) -> None:
         """Choose a mold by its number, typed digit by digit."""

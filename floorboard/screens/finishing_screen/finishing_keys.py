@@ -41,12 +41,11 @@ class FinishingKeys(CastingKeys):
 
     def action_confirm(self) -> None:
         """Begin or end the next step of the chosen castings, as of now."""
-        if not self.within_blink():
-            self.confirm_at(None)
+        if not self.refused():
+            self.confirm_at(self.answer(), None)
 
-    def confirm_at(self, at: dt.datetime | None) -> None:
-        """Begin or end the next step of the chosen castings, as of a moment."""
-        answer = self.answer()
+    def confirm_at(self, answer: Answer, at: dt.datetime | None) -> None:
+        """Begin or end the next step of the castings that were chosen, as of a moment."""
         press = answer.press
         if press is None:
             self.say(answer.said)
@@ -70,11 +69,13 @@ class FinishingKeys(CastingKeys):
             self.marked = set()
             return f"Logged: {words}."
 
-        self.attempt(verb)
+        self.attempt_confirm(verb)
 
     def action_earlier(self) -> None:
         """Confirm with the time it really happened, in minutes ago."""
-        self.ask_minutes_ago(self.confirm_at)
+        # What was asked about is logged, whatever has become of the queue by the time it is answered.
+        answer = self.answer()
+        self.ask_minutes_ago(lambda at: self.confirm_at(answer, at))
 
     def action_inspect(self) -> None:
         """Log what was seen in the casting the cursor is on."""

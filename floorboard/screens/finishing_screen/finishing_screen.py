@@ -13,6 +13,7 @@ from textual.widgets import Static
 from floorboard.records.finishing_queue import finishing_queue
 from floorboard.screens.actions import bindings
 from floorboard.screens.call_over import CallOver
+from floorboard.screens.confirm_gate import LOOK_FIRST
 from floorboard.screens.digits import DigitReader
 from floorboard.screens.finishing_screen.finishing_keys import FinishingKeys
 from floorboard.screens.finishing_screen.finishing_sheet import (
@@ -90,7 +91,7 @@ class FinishingScreen(FinishingKeys):
         self._ascii = ascii_only
         self._queue: tuple[int, dt.datetime, FinishingQueue] | None = None
         self._digits = DigitReader()
-        self._message = ""
+        self._moves = 0
 
     # --- whose key it is -------------------------------------------------------------------------
 
@@ -181,15 +182,22 @@ class FinishingScreen(FinishingKeys):
             air.show(shown)
             below = self.query_one("#below", Sheet)
             below.show(detail_lines(found, hint, below.width, max(2, below.size.height)))
-        said = self._message
+        said = self.last_said
         if self._digits.going_on(time.monotonic()):
             said = f"no {self._digits.text}_"
         self.query_one("#said", Static).update(Content(said))
 
+    def choice(self) -> tuple[object, ...]:
+        """Return what this hand has chosen: whose key confirm is, and what it moved to or marked."""
+        return self.active, self._moves
+
     def _hint(self) -> str:
         answer = self.answer()
+        fresh = self.must_look(answer.press)
         if answer.press is None:
             return answer.said
+        if fresh:
+            return f"Enter: {LOOK_FIRST}"
         words = press_words(self.session.shop, self.session.floor, answer.press)
         return f"Enter: {words}{' (asks first)' if answer.doubt else ''}"
 
@@ -213,8 +221,9 @@ class FinishingScreen(FinishingKeys):
         return casting
 
     def on_sheet_cursor_moved(self) -> None:
-        """Show the details of the casting the cursor came to."""
-        self._message = ""
+        """Show the details of the casting the cursor was sent to."""
+        self._moves += 1
+        self.last_said = ""
         self.show_floor()
 
     def on_sheet_tapped(self, event: Sheet.Tapped) -> None:
@@ -250,6 +259,7 @@ class FinishingScreen(FinishingKeys):
         cursor = self.query_one("#queue", Sheet).cursor
         if cursor:
             self.marked ^= {cursor}
+            self._moves += 1
             self.say("")
             self.show_floor()
 
@@ -261,6 +271,7 @@ class FinishingScreen(FinishingKeys):
             self.say("Nothing else can be done together with that casting now.")
             return
         self.marked = set(alike)
+        self._moves += 1
         self.say(f"{len(alike)} castings marked; Enter begins them together.")
         self.show_floor()
 
@@ -268,6 +279,7 @@ class FinishingScreen(FinishingKeys):
         """Take all marks away; with none, go back to the floor."""
         if self.marked:
             self.marked = set()
+            self._moves += 1
             self.say("")
             self.show_floor()
         else:
@@ -286,6 +298,6 @@ class FinishingScreen(FinishingKeys):
 
     def say(self, message: str) -> None:
         """Say what was done, or why it was not. The next digit begins a new number."""
-        self._message = message
+        self.last_said = message
         self._digits.forget()
         self.query_one("#said", Static).update(Content(message))

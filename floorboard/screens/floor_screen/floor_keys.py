@@ -77,12 +77,11 @@ class FloorKeys(CastingKeys):
 
     def action_confirm(self) -> None:
         """Log what the active panel says, as of now."""
-        if not self.within_blink():
-            self.confirm_at(None)
+        if not self.refused():
+            self.confirm_at(self.press_of(self.active), None)
 
-    def confirm_at(self, at: dt.datetime | None) -> None:
-        """Log what the active panel says, as of a moment."""
-        press = self.press_of(self.active)
+    def confirm_at(self, press: Press | None, at: dt.datetime | None) -> None:
+        """Log what the active panel said, as of a moment."""
         if press is None:
             self.say("Nothing to confirm. Choose a mold by its number.")
             return
@@ -93,7 +92,11 @@ class FloorKeys(CastingKeys):
             self.chosen = None
             return f"Logged: {words}."
 
-        self.attempt(verb)
+        self.attempt_confirm(verb)
+
+    def choice(self) -> tuple[object, ...]:
+        """Return what this hand has chosen: whose key confirm is, and the mold."""
+        return self.active, self.chosen
 
     def action_begin(self) -> None:
         """Begin a casting in the chosen mold, or its next step."""
@@ -104,7 +107,9 @@ class FloorKeys(CastingKeys):
 
     def action_earlier(self) -> None:
         """Confirm with the time it really happened, in minutes ago."""
-        self.ask_minutes_ago(self.confirm_at)
+        # What was asked about is logged, whatever the plan asks for by the time it is answered.
+        press = self.press_of(self.active)
+        self.ask_minutes_ago(lambda at: self.confirm_at(press, at))
 
     def action_next_mold(self) -> None:
         """Choose the next mold down the board."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 from zoneinfo import ZoneInfo
 
@@ -14,7 +15,9 @@ from floorboard.floor.standing import castings_after_mold
 from floorboard.screens.actions import bindings
 from floorboard.screens.call_bar import CallBar
 from floorboard.screens.call_desk import CallDesk
+from floorboard.screens.confirm_gate import LOOK_FIRST
 from floorboard.screens.digits import DigitReader
+from floorboard.screens.fit import fit
 from floorboard.screens.floor_screen.board import Board
 from floorboard.screens.floor_screen.floor_keys import FloorKeys
 from floorboard.screens.floor_screen.floor_view import mold_rows
@@ -63,7 +66,6 @@ class FloorScreen(FloorKeys):
         self.active = next(iter(session.shop.people))
         self.chosen: str | None = None
         self._digits = DigitReader()
-        self._message = ""
         # What the panels show holds for one shop, floor, plan and choice.
         self._facts_of: tuple[object, ...] | None = None
         self._facts: dict[str, PanelFacts] = {}
@@ -151,7 +153,11 @@ class FloorScreen(FloorKeys):
             if panel.display != (person in shown):
                 panel.display = person in shown
             if person in shown:
-                panel.show(self._facts_for(person).at(now), person == self.active)
+                facts = self._facts_for(person).at(now)
+                active = person == self.active
+                if active and self.must_look(facts.press):
+                    facts = replace(facts, key=LOOK_FIRST)
+                panel.show(facts, active)
 
     def _facts_for(self, person: str) -> PanelFacts:
         facts = self._facts.get(person)
@@ -225,24 +231,29 @@ class FloorScreen(FloorKeys):
         return str(getattr(self.app, "warning_text", ""))
 
     def _show_status(self) -> None:
-        parts = Text(no_wrap=True, overflow="ellipsis")
-        if self._digits.going_on(time.monotonic()) and not self._message:
-            parts.append(f"mold {self._digits.text}_  ", style="bold")
-        elif self._message:
-            parts.append(f"{self._message}  ", style="bold")
+        said = ""
+        if self._digits.going_on(time.monotonic()) and not self.last_said:
+            said = f"mold {self._digits.text}_  "
+        elif self.last_said:
+            said = f"{self.last_said}  "
         elif self.session.stock_warning:
-            parts.append(f"! {self.session.stock_warning}  ", style="bold")
-        if self._strikes:
-            parts.append(f"[-] would strike: {self._strikes}")
-        if parts != getattr(self, "_status_shown", None):
-            self._status_shown = parts
+            said = f"! {self.session.stock_warning}  "
+        width = max(1, self._status.content_size.width or self.size.width - 2)
+        strikes = f"[-] would strike: {self._strikes}" if self._strikes else ""
+        shown = fit(said + strikes, width)
+        if shown != self._status_shown:
+            self._status_shown = shown
+            parts = Text(no_wrap=True)
+            parts.append(shown[: len(said)], style="bold")
+            parts.append(shown[len(said) :])
             self._status.update(parts, layout=False)
 
+    _status_shown = ""
     _strikes = ""
 
     def say(self, message: str) -> None:
         """Say what was done, or why it was not. The next digit begins a new mold number."""
-        self._message = message
+        self.last_said = message
         self._digits.forget()
         self._show_status()
 
@@ -270,5 +281,5 @@ class FloorScreen(FloorKeys):
         number = self._digits.typed(digit, time.monotonic())
         mold = self.session.mold_numbered(number)
         # What is chosen by the first digit of a number that is none must not stay chosen.
-        self._message = "" if mold is not None else f"There is no mold {number}."
+        self.last_said = "" if mold is not None else f"There is no mold {number}."
         self.choose(mold)

@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING
 
 from textual.screen import Screen
 
+from floorboard.floor.clock import steady_seconds
 from floorboard.mixing.cautions import caution_sentences
+from floorboard.screens.confirm_gate import ConfirmGate
 from floorboard.screens.dialogs import AskChoice, AskValue
 from floorboard.screens.floor_screen.floor_keys import FloorKeys
 from floorboard.screens.lines_dialog import ShowLines
@@ -30,6 +32,28 @@ class ChoiceKeys(Screen[None]):
     session: Session
     desk: MixDesk
     typed: str
+    last_said = ""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.gate = ConfirmGate()
+        # What was done here since the ticket was last drawn is no news to this hand.
+        self._mine = True
+
+    def must_look(self) -> bool:
+        """Take in what confirm does now; return whether that has to be looked at first."""
+        in_hand = self.desk.in_hand
+        batch = in_hand.batch.serial if in_hand is not None else ""
+        done = in_hand.making.next_addition if in_hand is not None else None
+        what = (
+            self.desk.person,
+            self.desk.stage,
+            batch,
+            done and done.addition.number,
+            *self.desk.chosen,
+        )
+        mine, self._mine = self._mine, False
+        return self.gate.shows(what, steady_seconds(), mine=mine)
 
     @abstractmethod
     def say(self, message: str) -> None:
@@ -55,6 +79,7 @@ class ChoiceKeys(Screen[None]):
         except FloorboardError as refusal:
             self.session.refresh()
             message = str(refusal)
+        self._mine = True
         self.say(message)
         self.show_ticket()
         if self.session.floor.last_seq != before:
@@ -167,6 +192,7 @@ class ChoiceKeys(Screen[None]):
         for screen in self.app.screen_stack:
             if isinstance(screen, FloorKeys):
                 screen.active = person
+        self._mine = True
         self.say(f"Now {self.session.shop.people[person].name}'s desk.")
         self.show_ticket()
 

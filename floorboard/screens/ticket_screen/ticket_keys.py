@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import time
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from textual.message import Message
 
-from floorboard.screens.casting_keys import BLINK_SECONDS
+from floorboard.floor.clock import steady_seconds
+from floorboard.screens.key_guard import say_too
 from floorboard.screens.ticket_screen.choice_keys import ChoiceKeys
 from floorboard.screens.ticket_screen.typed_weight import LONGEST, typed_number, typed_weight
 from floorboard.shop.units import show_grams
@@ -28,7 +28,6 @@ class TicketKeys(ChoiceKeys):
     live: LiveScale
     digits_choose = True
 
-    _confirmed_at = 0.0
     _without_scale = False
 
     @dataclass
@@ -83,10 +82,9 @@ class TicketKeys(ChoiceKeys):
 
     def action_confirm(self) -> None:
         """Do what the headline says; after digits, take that weight."""
-        now = time.monotonic()
-        if now - self._confirmed_at < BLINK_SECONDS:
+        if sentence := self.gate.refusal(steady_seconds()):
+            say_too(self, sentence)
             return
-        self._confirmed_at = now
         if self.typed:
             self._take_typed()
         elif self.desk.stage == "weigh" and self.live.reading is not None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 from zoneinfo import ZoneInfo
 
@@ -11,6 +12,7 @@ from textual.containers import Horizontal
 from textual.widgets import Static
 
 from floorboard.screens.actions import bindings
+from floorboard.screens.confirm_gate import LOOK_FIRST
 from floorboard.screens.fit import fit
 from floorboard.screens.floor_screen.floor_keys import FloorKeys
 from floorboard.screens.key_bar import KeyBar, KeyItem, items_of
@@ -89,7 +91,6 @@ class TicketScreen(TicketKeys):
         self.desk = MixDesk(session, next(iter(session.shop.people)))
         self.typed = ""
         self.live = LiveScale(None)
-        self._said = ""
         self._zone = ZoneInfo(session.shop.shop.zone)
 
     def compose(self) -> ComposeResult:
@@ -136,6 +137,8 @@ class TicketScreen(TicketKeys):
             return
         self.desk.keep_up()
         view = in_units_of(self.session.shop, ticket_view(self.desk, self.session.now))
+        if self.must_look() and view.enter:
+            view = replace(view, enter=LOOK_FIRST)
         live = self.live_words()
         clock = self.size.width >= CLOCK_FROM_WIDTH
         ascii_only = self.ascii_only
@@ -185,7 +188,7 @@ class TicketScreen(TicketKeys):
             )
             text.append(f" {read.words}; Enter takes it" if read is not None else " no weight")
         else:
-            text.append(self._said)
+            text.append(self.last_said)
         self.query_one("#said", Static).update(text)
 
     def layer_at(self, line: int) -> int | None:
@@ -206,5 +209,5 @@ class TicketScreen(TicketKeys):
 
     def say(self, message: str) -> None:
         """Say what was done, or why it was not."""
-        self._said = in_shop_units(self.session.shop, message)
+        self.last_said = in_shop_units(self.session.shop, message)
         self._show_said()
