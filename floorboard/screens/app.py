@@ -72,6 +72,8 @@ class BoardApp(BoardWork, App[None]):
         # A served board runs beside others on the server, far from who should hear it.
         command = () if is_served() else self.settings.call_command
         self.speaker = Speaker(command)
+        # Whether fields come with a keypad; somebody may ask for it, or put it away.
+        self.taps = is_served()
         self.desk = CallDesk(session, self.speaker, self.ring)
         self.last_input_at = steady_seconds()
         self.guard: KeyGuard | None = None

@@ -31,6 +31,8 @@ if TYPE_CHECKING:
 # A quantity is typed in so many words at the most: "1 3/8 in".
 QUANTITY_WORDS = 3
 LONGEST_POINT = 60
+# Where a wall is usually read; any other name is typed.
+WALL_POINTS = ("rim", "shoulder", "side", "foot", "base", "back")
 # Said at two stations at once these would count twice, or undo each other.
 ONCE = (
     e.CastingRejected,
@@ -254,7 +256,9 @@ class CastingKeys(Screen[None]):
                 self.log_event(f"Logged: {value.strip()}.", event)
 
         question = f"How thick is the wall of casting {casting.serial}? 'rim 9 mm' says where."
-        self.app.push_screen(AskValue(question, placeholder="9 mm", check=problem), taken)
+        self.app.push_screen(
+            AskValue(question, placeholder="9 mm", check=problem, words=WALL_POINTS), taken
+        )
 
     def ask_quantity(
         self, question: str, kind: type[Mass] | type[Length], event: Callable[[float], e.AnyEvent]
@@ -287,12 +291,14 @@ class CastingKeys(Screen[None]):
     def ask_note(self, casting: Casting | None, mold: str | None) -> None:
         """Ask for a note on a casting or a mold, and log it."""
 
+        words = [name for _, name in self.reasons()]
+
         def taken(value: str | None) -> None:
             if value:
                 serial = casting.serial if casting else None
                 self.log_event("Noted.", e.Noted(note=value, casting=serial, mold=mold))
 
-        self.app.push_screen(AskValue("Write the note.", check=note_problem), taken)
+        self.app.push_screen(AskValue("Write the note.", check=note_problem, words=words), taken)
 
     def pause_or_go_on(self, casting: Casting) -> None:
         """Set a casting aside, or take it up again."""

@@ -1,21 +1,29 @@
-"""Small questions over the screen: choose one of several, mark some, or type a value."""
+"""Small questions over the screen: choose one of several, mark some, or type a value.
+
+Each can be answered by taps alone. Where fingers tap, an answer is three rows high; a value is typed
+on the keypad, which a tap brings up, and which is there from the start in a browser.
+"""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar, TypeVar
 
 from textual.binding import Binding, BindingType
-from textual.containers import Vertical
+from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Button, Input, OptionList, Static
 from textual.widgets.option_list import Option
+
+from floorboard.screens.pad import Pad, Tap, Tapline, wants_pad
+from floorboard.screens.pad_keys import PadLegend, Page, units_for
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from textual import events
     from textual.app import ComposeResult
+    from textual.widget import Widget
 
 Result = TypeVar("Result")
 
@@ -29,9 +37,17 @@ Dialog .question { text-style: bold; padding-bottom: 1; }
 Dialog .problem { color: $error; }
 Dialog OptionList { height: auto; background: $panel; padding: 0; }
 Dialog OptionList, Dialog OptionList:focus { border: none; }
+Dialog .taps { height: 3; margin: 1 0 0 0; }
+Dialog.padded .question { padding-bottom: 0; }
+Dialog.padded Input, Dialog.padded Input:focus { border: none; height: 1; padding: 0; }
+Dialog.padded Input { background: $background; }
+Dialog.padded .hint { display: none; }
+Dialog Pad { display: none; }
+Dialog.padded Pad { display: block; }
 """
 # Border, question with its space below, and the line that says which keys there are.
 AROUND_LIST = 5
+TAPS_ROWS = 4
 
 
 class Dialog(ModalScreen[Result]):
@@ -42,8 +58,30 @@ class Dialog(ModalScreen[Result]):
 
     def on_resize(self) -> None:
         """Give the list the room there is."""
+        around = self.around_list + (TAPS_ROWS - 1 if wants_pad(self.app) else 0)
         for options in self.query(OptionList):
-            options.styles.max_height = max(3, self.size.height - self.around_list)
+            options.styles.max_height = max(3, self.size.height - around)
+
+    def answer(self, text: str, key: str | None = None) -> Option:
+        """Return one line to choose; where fingers tap it is three rows high."""
+        shown = f"\n{text}\n" if wants_pad(self.app) else text
+        return Option(Content(shown), id=key)
+
+    def foot(self, hint: str, *taps: Tap) -> Widget:
+        """Return the last line: which keys there are, or where fingers tap, what to tap."""
+        if wants_pad(self.app):
+            return Horizontal(*taps, Tap("Leave", id="leave"), classes="taps")
+        return Tapline(hint, id="leave")
+
+    def on_tap_tapped(self, event: Tap.Tapped) -> None:
+        """Do what was tapped."""
+        event.stop()
+        self.tapped(event.tap.id or "")
+
+    def tapped(self, name: str) -> None:
+        """Do what a tap names; every question can be left."""
+        if name == "leave":
+            self.dismiss(None)
 
 
 class AskChoice(Dialog[str | None]):
@@ -64,11 +102,11 @@ class AskChoice(Dialog[str | None]):
             yield Static(Content(self._question), classes="question")
             yield OptionList(
                 *(
-                    Option(Content(f"{index + 1:>2}  {text}"), id=key)
+                    self.answer(f"{index + 1:>2}  {text}", key)
                     for index, (key, text) in enumerate(self._choices)
                 )
             )
-            yield Static(Content("A digit or Enter chooses, Esc leaves."))
+            yield self.foot("A digit or Enter chooses, Esc leaves.")
 
     def on_mount(self) -> None:
         """Let keys reach the list."""
@@ -116,17 +154,21 @@ class AskSeveral(Dialog[list[str] | None]):
             yield Static(Content(self._question), classes="question")
             yield OptionList(
                 *(
-                    Option(self._shown(place), id=key)
+                    self.answer(self._shown(place), key)
                     for place, (key, _) in enumerate(self._choices)
                 )
             )
-            yield Button("Take what is marked", id="take", compact=True)
-            yield Static(Content("A digit or Space marks, Enter takes, Esc leaves."))
+            if not wants_pad(self.app):
+                yield Button("Take what is marked", id="take", compact=True)
+            yield self.foot(
+                "A digit or Space marks, Enter takes, Esc leaves.",
+                Tap("Take what is marked", id="marked"),
+            )
 
-    def _shown(self, place: int) -> Content:
+    def _shown(self, place: int) -> str:
         key, text = self._choices[place]
         mark = "[x]" if key in self._marked else "[ ]"
-        return Content(f"{place + 1:>2}  {mark} {text}")
+        return f"{place + 1:>2}  {mark} {text}"
 
     def on_mount(self) -> None:
         """Let keys reach the list."""
@@ -136,7 +178,7 @@ class AskSeveral(Dialog[list[str] | None]):
         """Mark an answer, or take its mark away."""
         self._marked ^= {self._choices[place][0]}
         options = self.query_one(OptionList)
-        options.replace_option_prompt_at_index(place, self._shown(place))
+        options.replace_option_prompt_at_index(place, self.answer(self._shown(place)).prompt)
         options.highlighted = place
 
     def on_key(self, event: events.Key) -> None:
@@ -161,6 +203,13 @@ class AskSeveral(Dialog[list[str] | None]):
         """Take what is marked, by touch."""
         self.action_take()
 
+    def tapped(self, name: str) -> None:
+        """Take what is marked, or leave."""
+        if name == "marked":
+            self.action_take()
+        else:
+            super().tapped(name)
+
     def action_take(self) -> None:
         """Take what is marked."""
         self.dismiss([key for key, _ in self._choices if key in self._marked])
@@ -171,7 +220,10 @@ class AskSeveral(Dialog[list[str] | None]):
 
 
 class AskValue(Dialog[str | None]):
-    """Type a value; it is taken only once `check` finds nothing wrong with it."""
+    """Type a value; it is taken only once `check` finds nothing wrong with it.
+
+    `placeholder` is an example: the keypad offers the units of its kind. `words` are offered whole.
+    """
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "dismiss_none", "Leave", key_display="Esc"),
@@ -184,20 +236,41 @@ class AskValue(Dialog[str | None]):
         placeholder: str = "",
         check: Callable[[str], str | None] | None = None,
         longest: int = 2000,
+        words: Sequence[str] = (),
     ) -> None:
         super().__init__(classes="dialog")
         self._question = question
         self._placeholder = placeholder
         self._check = check
         self._longest = longest
+        self._words = tuple(words)
 
     def compose(self) -> ComposeResult:
-        """Lay out the question and the line to type on."""
+        """Lay out the question, the line to type on, and the keypad or what brings it up."""
         with Vertical():
             yield Static(Content(self._question), classes="question")
             yield Input(placeholder=self._placeholder, max_length=self._longest)
             yield Static("", classes="problem")
-            yield Static(Content("Enter takes it, Esc leaves."))
+            yield Tapline("Enter takes it, Esc leaves. Tap here for a keypad.", id="pad")
+            yield self._pad()
+        self.set_class(wants_pad(self.app), "padded")
+
+    def _pad(self) -> Pad:
+        units = units_for(self._placeholder)
+        page: Page = "digits"
+        if not units and not any(c.isdigit() for c in self._placeholder):
+            page = "words" if self._words else "letters"
+        return Pad(PadLegend(units, self._words), page=page)
+
+    def tapped(self, name: str) -> None:
+        """Bring the keypad up; from now on it comes by itself."""
+        if name == "pad":
+            self.app.taps = True  # type: ignore[attr-defined]
+            self.add_class("padded")
+
+    def on_pad_left(self) -> None:
+        """Leave without a value, by a tap."""
+        self.dismiss(None)
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Take the value, or say what is wrong with it."""

@@ -9,11 +9,10 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import OptionList, Static
-from textual.widgets.option_list import Option
 
 from floorboard.screens.actions import KEY_NAMES
 from floorboard.screens.dialogs import Dialog
-from floorboard.screens.fit import fit
+from floorboard.screens.lines import wrap_text
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -87,11 +86,11 @@ class KeySheet(Dialog[LiveKey | None]):
     def compose(self) -> ComposeResult:
         """Lay out one line a key."""
         width = min(SHEET_WIDTH, self.app.size.width) - AROUND_LINE
-        lines = (fit(sheet_line(key), width) for key in self._keys)
+        lines = (sheet_line(key, width) for key in self._keys)
         with Vertical():
             yield Static(Content("Keys: tap one, or press it"), classes="question")
-            yield OptionList(*(Option(Content(line), id=str(n)) for n, line in enumerate(lines)))
-            yield Static(Content("A mold's number chooses it. Esc leaves."))
+            yield OptionList(*(self.answer(line, str(n)) for n, line in enumerate(lines)))
+            yield self.foot("A mold's number chooses it. Esc leaves.")
 
     def on_mount(self) -> None:
         """Let keys reach the list."""
@@ -113,6 +112,13 @@ class KeySheet(Dialog[LiveKey | None]):
         self.dismiss(None)
 
 
-def sheet_line(key: LiveKey) -> str:
-    """Return a key as a line of the sheet."""
-    return f"{key.keys:<{KEY_WIDTH}}{key.label:<{LABEL_WIDTH}}{key.tip}"
+def sheet_line(key: LiveKey, width: int) -> str:
+    """Return a key as a line of the sheet, or as more where its words need them."""
+    indent = " " * (KEY_WIDTH + LABEL_WIDTH)
+    first, *more = wrap_text(key.tip, max(10, width - len(indent))) or [""]
+    return "\n".join(
+        [
+            f"{key.keys:<{KEY_WIDTH}}{key.label:<{LABEL_WIDTH}}{first}",
+            *(indent + row for row in more),
+        ]
+    )

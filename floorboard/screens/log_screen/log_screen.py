@@ -22,6 +22,7 @@ from floorboard.screens.log_screen.log_view import (
     sheet_lines,
     whole_entry,
 )
+from floorboard.screens.pad import PadDock
 from floorboard.screens.sheet import Sheet
 from floorboard.screens.whose_key import person_at
 from floorboard.shop.errors import FloorboardError
@@ -47,6 +48,7 @@ class LogScreen(Screen[None]):
         Binding("slash", "search", "Search", key_display="/", tooltip="Search by words"),
         Binding("s,minus,backspace", "strike", "Strike", tooltip="Strike the chosen entry"),
         Binding("o", "older", "Older", tooltip="Read further back"),
+        Binding("f4", "keypad", "Keypad", key_display="F4", tooltip="Type by taps"),
     ]
     CSS = """
     LogScreen { background: $background; }
@@ -81,7 +83,9 @@ class LogScreen(Screen[None]):
         yield Sheet(ascii_only=self._ascii, id="entries")
         yield Sheet(ascii_only=self._ascii, id="whole")
         yield Static("", id="said")
-        yield KeyBar(items_of(self, ("leave", "search", "strike", "older")), tall=self.app.is_web)
+        yield PadDock()
+        keys = ("leave", "search", "strike", "older", "keypad")
+        yield KeyBar(items_of(self, keys), tall=self.app.is_web)
 
     def on_mount(self) -> None:
         """Read the first page."""
@@ -152,6 +156,10 @@ class LogScreen(Screen[None]):
     def action_search(self) -> None:
         """Go to the search line."""
         self.query_one(Input).focus()
+
+    def action_keypad(self) -> None:
+        """Bring the keypad up for the search line, or put it away."""
+        self.query_one(PadDock).toggle()
 
     def action_older(self) -> None:
         """Read further back; while searching, until something more is found."""

@@ -13,6 +13,7 @@ from textual.suggester import SuggestFromList
 from textual.widgets import Button, Input, Static, TextArea
 
 from floorboard.screens.key_bar import KeyBar, items_of
+from floorboard.screens.pad import PadDock, PadInput
 from floorboard.screens.setup_screen.item_list import ItemList
 from floorboard.shop.errors import FloorboardError
 from floorboard.usecases.form_fields import REFERENCES
@@ -38,6 +39,7 @@ class FieldsForm(Screen[Result]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f2", "save", "Save", key_display="F2"),
         Binding("escape", "leave", "Leave as it was", key_display="Esc"),
+        Binding("f4", "keypad", "Keypad", key_display="F4", tooltip="Type by taps"),
         Binding("down", "app.focus_next", "Next field", show=False),
         Binding("up", "app.focus_previous", "Field before", show=False),
     ]
@@ -61,7 +63,8 @@ class FieldsForm(Screen[Result]):
         with Horizontal(id="buttons"):
             yield Button("Save (F2)", id="save", variant="success", compact=True)
             yield Button("Leave as it was (Esc)", id="leave", compact=True)
-        yield KeyBar(items_of(self, ("save", "leave")), tall=self.app.is_web)
+        yield PadDock()
+        yield KeyBar(items_of(self, ("save", "leave", "keypad")), tall=self.app.is_web)
 
     def _widget(self, field: FormField) -> Input | TextArea | ItemList:
         name = f"field-{field.name}"
@@ -72,13 +75,16 @@ class FieldsForm(Screen[Result]):
             area.styles.max_height = LONGEST_TOML_LINES
             return area
         suggester = SuggestFromList(field.choices) if field.choices else None
-        return Input(
+        line = PadInput(
             field.text,
             id=name,
             max_length=2000,
             suggester=suggester,
             placeholder=field.example,
         )
+        if len(field.choices) <= MOST_NAMED:
+            line.quick_words = field.choices
+        return line
 
     def on_mount(self) -> None:
         """Begin at the first field, with its name above it."""
@@ -130,6 +136,10 @@ class FieldsForm(Screen[Result]):
             if first.startswith((f"{field.name}:", f"{field.name}[", f"{field.name}.")):
                 self.query_one(f"#field-{field.name}").focus()
                 return
+
+    def action_keypad(self) -> None:
+        """Bring the keypad up, or put it away."""
+        self.query_one(PadDock).toggle()
 
     def action_leave(self) -> None:
         """Leave everything as it was."""

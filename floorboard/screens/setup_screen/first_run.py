@@ -11,6 +11,7 @@ from textual.screen import Screen
 from textual.widgets import Input, Static
 
 from floorboard.screens.key_bar import KeyBar, KeyItem
+from floorboard.screens.pad import PadDock
 from floorboard.shop.shop import Shop
 from floorboard.usecases.first_shop import QUESTIONS, AnswersRefused, first_shop
 
@@ -30,6 +31,7 @@ class FirstRun(Screen[Shop | None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f2", "save", "Open the board", key_display="F2"),
         Binding("escape", "leave", "Quit", key_display="Esc"),
+        Binding("f4", "keypad", "Keypad", key_display="F4"),
         Binding("down", "app.focus_next", "Next line", show=False),
         Binding("up", "app.focus_previous", "Line before", show=False),
     ]
@@ -59,10 +61,12 @@ class FirstRun(Screen[Shop | None]):
                 answer = self._zone if question.key == "zone" else question.answer
                 yield Static(Content(question.text), classes="question")
                 yield Input(answer, id=f"answer-{question.key}", max_length=300)
+        yield PadDock()
         yield KeyBar(
             (
                 KeyItem("Enter", "Next line", "next_line"),
                 KeyItem("Esc", "Quit", "leave"),
+                KeyItem("F4", "Keypad", "keypad"),
                 KeyItem("F2", "Open the board", "save"),
             ),
             tall=self.app.is_web,
@@ -82,6 +86,10 @@ class FirstRun(Screen[Shop | None]):
     def action_next_line(self) -> None:
         """Go to the next line by touch."""
         self.focus_next("Input")
+
+    def action_keypad(self) -> None:
+        """Bring the keypad up, or put it away."""
+        self.query_one(PadDock).toggle()
 
     def action_save(self) -> None:
         """Make the shop, or say everything that is wrong with the answers."""

@@ -10,6 +10,7 @@ from textual.content import Content
 from textual.widgets import Button, OptionList, Static
 from textual.widgets.option_list import Option
 
+from floorboard.screens.pad import wants_pad
 from floorboard.shop.errors import FloorboardError
 from floorboard.usecases.edit_items import item_line, items_in, items_text
 
@@ -53,7 +54,7 @@ class ItemList(Vertical):
     def compose(self) -> ComposeResult:
         """Lay out the entries and what can be done with them."""
         yield OptionList()
-        with Horizontal():
+        with Horizontal(classes="tall" if wants_pad(self.app) else ""):
             for label, action in (
                 ("Change", "change"),
                 ("n Add", "new"),
@@ -61,7 +62,7 @@ class ItemList(Vertical):
                 ("- Earlier", "earlier"),
                 ("+ Later", "later"),
             ):
-                yield Button(label, id=action, compact=True)
+                yield Button(label, id=action, compact=not wants_pad(self.app))
         if self._unread:
             yield Static(Content("This list cannot be read; adding an entry begins it anew."))
 

@@ -79,6 +79,7 @@ class StockKeys(Screen[None]):
             self._ask(
                 "What did the whole lot cost? Empty if it does not matter.",
                 lambda cost: self._receive(material, lot, grams, date, cost),
+                placeholder="38.50",
                 check=_cost_problem,
             )
 

@@ -68,6 +68,10 @@ class ChoiceKeys(Screen[None]):
         """Return which of the listed layers stands on a line of the side."""
 
     @abstractmethod
+    def action_type_weight(self) -> None:
+        """Ask for the weight of what is weighed now."""
+
+    @abstractmethod
     def action_confirm(self) -> None:
         """Do what the headline says."""
 
@@ -106,9 +110,14 @@ class ChoiceKeys(Screen[None]):
         self.attempt(self.desk.pour_earlier)
 
     def on_drawn_tapped(self, event: Drawn.Tapped) -> None:
-        """A tap on the headline confirms; on a layer it adds it or leaves it out."""
+        """A tap on the headline confirms, on what is weighed asks for its weight.
+
+        On a layer it adds it or leaves it out.
+        """
         if event.part == "headline":
             self.action_confirm()
+        elif event.part == "additions":
+            self.action_type_weight()
         elif event.part == "side" and self.desk.stage == "choose":
             place = self.layer_at(event.line)
             if place is not None:

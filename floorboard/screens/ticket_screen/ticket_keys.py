@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from textual.message import Message
 
 from floorboard.floor.clock import steady_seconds
+from floorboard.screens.dialogs import AskValue
 from floorboard.screens.key_guard import say_too
 from floorboard.screens.ticket_screen.choice_keys import ChoiceKeys
 from floorboard.screens.ticket_screen.typed_weight import LONGEST, typed_number, typed_weight
@@ -72,6 +73,31 @@ class TicketKeys(ChoiceKeys):
         read = typed_weight(self.session.shop, in_hand.making, event.text.strip())
         if read is not None:
             self.attempt(lambda: self.desk.confirm(read.grams, "scale"))
+
+    def action_type_weight(self) -> None:
+        """Type the weight of what is weighed now, by taps."""
+        in_hand = self.desk.in_hand
+        if in_hand is None or self.desk.stage not in {"weigh", "check"}:
+            self.say("Nothing is being weighed now.")
+            return
+        us = self.session.shop.shop.units == "us"
+        state = in_hand.making.next_addition
+        name = state.addition.name if state is not None else "it"
+
+        def problem(value: str) -> str | None:
+            if typed_weight(self.session.shop, in_hand.making, value.strip()) is None:
+                return f"Found {value!r}, expected a weight such as '412.5'."
+            return None
+
+        def taken(value: str | None) -> None:
+            if value is not None:
+                self.desk.drop_pending()
+                self.typed = value.strip()
+                self._take_typed()
+
+        question = f"What went in of {name}, or what does the scale show?"
+        example = "2 3.1" if us else "412.5"
+        self.app.push_screen(AskValue(question, placeholder=example, check=problem), taken)
 
     def action_rub_out(self) -> None:
         """Take back the last digit."""
