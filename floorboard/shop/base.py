@@ -22,6 +22,8 @@ def printable(text: str) -> str:
         If it holds control characters, which could drive a terminal, direction overrides or
         line breaks.
     """
+    if text.isascii() and text.isprintable():
+        return text
     for character in text:
         if (
             unicodedata.category(character) in {"Cc", "Cs", "Zl", "Zp"}

@@ -195,6 +195,52 @@ def of_casting(connection: sqlite3.Connection, casting: str) -> list[Entry]:
     return [entry_of(row) for row in connection.execute(sql, (casting,))]
 
 
+def of_castings_before(
+    connection: sqlite3.Connection, castings: Iterable[str], moment: dt.datetime
+) -> dict[str, list[Entry]]:
+    """Return what happened to castings before a moment and counts, by casting, in order of the log.
+
+    Entries are not looked at twice as `entry_of` does: what the log holds was looked at when it
+    was written, and their events are here, too.
+    """
+    found: dict[str, list[Entry]] = {}
+    known: dict[int, Entry] = {}
+    before = to_text(moment)
+    for some in _chunks(list(dict.fromkeys(castings))):
+        marks = ", ".join("?" * len(some))
+        sql = (
+            f"SELECT c.casting, {', '.join(f'e.{name}' for name in COLUMNS.split(', '))}"
+            " FROM entry_castings c CROSS JOIN entries e ON e.seq = c.seq"
+            f" WHERE c.casting IN ({marks}) AND e.at < ? AND e.struck_by IS NULL"
+            " ORDER BY c.casting, c.seq"
+        )
+        for casting, *row in connection.execute(sql, (*some, before)):
+            if row[0] not in known:
+                known[row[0]] = _written(row)
+            found.setdefault(casting, []).append(known[row[0]])
+    return found
+
+
+def _written(row: Sequence[Any]) -> Entry:
+    seq, id_, at, logged_at, person, station, kind, version, data, struck_by = row
+    event = decode(kind, version, data)
+    try:
+        moments = from_text(at), from_text(logged_at)
+    except ValueError:
+        # Said in a sentence.
+        return entry_of(row)
+    return Entry.model_construct(
+        seq=seq,
+        id=id_,
+        at=moments[0],
+        logged_at=moments[1],
+        person=person,
+        station=station,
+        event=event,
+        struck_by=struck_by,
+    )
+
+
 def of_batch(connection: sqlite3.Connection, batch: str) -> list[Entry]:
     """Return the entries filed under a batch that count, in order of the log."""
     sql = f"SELECT {COLUMNS} FROM entries WHERE batch = ? AND struck_by IS NULL ORDER BY seq"

@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Concatenate, Literal, ParamSpec, TypeVar
 
-from floorboard.floor.events import CastingBegun
 from floorboard.floor.fold import fold
 from floorboard.store import event_log, plain_tables, quality_rows, shelf, tally_rows
 from floorboard.store.connect import connect
@@ -153,26 +152,15 @@ class History:
         return self._read(plain_tables.plain_tables, site)
 
     def castings_at(self, serials: Iterable[str], moment: dt.datetime) -> dict[str, Casting]:
-        """Return castings as they stood at a moment: what happened before it, folded.
-
-        Those of which nothing happened since are read as they stand.
-        """
+        """Return castings as they stood at a moment: what happened before it, folded."""
         with told(self.path):
+            entries = event_log.of_castings_before(self._connection, serials, moment)
             return {
-                casting.serial: casting
-                for serial in serials
-                if (casting := self._casting_at(serial, moment)) is not None
+                serial: casting
+                for serial, theirs in entries.items()
+                if any(entry.event.kind == "casting begun" for entry in theirs)
+                and (casting := fold(theirs, self._builds).castings.get(serial)) is not None
             }
-
-    def _casting_at(self, serial: str, moment: dt.datetime) -> Casting | None:
-        entries = [
-            entry
-            for entry in event_log.of_casting(self._connection, serial)
-            if entry.at < moment and entry.struck_by is None
-        ]
-        if not any(isinstance(entry.event, CastingBegun) for entry in entries):
-            return None
-        return fold(entries, self._builds).castings.get(serial)
 
     def castings_now(self, serials: Iterable[str]) -> dict[str, Casting]:
         """Return castings as they stand now."""

@@ -23,10 +23,11 @@ class PlaceCheck:
     """
 
     def __init__(self, path: Path, *, with_log: bool) -> None:
-        self._path = path
+        # Plain text: a Path is turned into it anew at every look.
+        self._path = str(path)
         self._with_log = with_log
-        self._database = _identity(path)
-        self._log_path = path.with_name(path.name + "-wal")
+        self._database = _identity(self._path)
+        self._log_path = f"{path}-wal"
         self._log: tuple[int, int] | None = None
 
     def check(self) -> None:
@@ -47,7 +48,7 @@ class PlaceCheck:
             )
 
 
-def _identity(path: Path) -> tuple[int, int] | None:
+def _identity(path: str) -> tuple[int, int] | None:
     try:
         found = os.stat(path)
     except FileNotFoundError:

@@ -26,6 +26,7 @@ ROW_TABLES = ("works", "weighings", "stock", "readings", "flags")
 
 def casting_columns(casting: Casting, mark: CastingMark) -> dict[str, Any]:
     """Return a casting's row, its state left out."""
+    finished_at = casting.finished_at
     return {
         "serial": casting.serial,
         "mold": casting.mold,
@@ -39,14 +40,14 @@ def casting_columns(casting: Casting, mark: CastingMark) -> dict[str, Any]:
         "first_layer_at": to_text_or_none(casting.coats[0].applied_at),
         "last_layer_at": to_text_or_none(casting.coats[-1].applied_at),
         "demolded_at": to_text_or_none(casting.demolded_at),
-        "finished_at": to_text_or_none(casting.finished_at),
+        "finished_at": to_text_or_none(finished_at),
         "rejected_at": to_text_or_none(casting.rejected_at),
         "reason": casting.reject_reason,
         "reject_step": mark.reject_step,
         "reject_layer": mark.reject_layer,
         "rework": casting.rework,
         "flags": len(casting.flags),
-        "closed": int(casting.closed),
+        "closed": int(casting.rejected_at is not None or finished_at is not None),
     }
 
 
