@@ -22,7 +22,8 @@ def molds(lead_days: int, of_demo: bool, as_json: bool, database: str) -> None:
     """Print every mold: pulls, care due, wear, what is left in it, and when to order a new one.
 
     What is left comes from the molds like it that wore out, as the log has them, and from the
-    shop's own limit. A mold taken out of service and not put back counts as worn out.
+    shop's own limit. A mold counts as worn out if it was taken out of service as such; where the
+    log does not say why, only if it had made the pulls it is to be retired at.
     """
     from floorboard.cli.past import of_demo_or_database
     from floorboard.usecases.molds import take_molds

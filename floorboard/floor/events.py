@@ -333,10 +333,15 @@ class Noted(Event):
 
 
 class MoldTakenOut(MoldEvent):
-    """The mold was taken out of service."""
+    """The mold was taken out of service: worn out, or for another reason.
 
+    `cause` is None where nobody was asked, as in entries of version 1.
+    """
+
+    version: Literal[2] = 2  # type: ignore[assignment]
     kind: Literal["mold taken out"] = "mold taken out"
     note: Note = ""
+    cause: Literal["worn out", "other"] | None = None
 
 
 class MoldPutBack(MoldEvent):

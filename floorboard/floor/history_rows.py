@@ -219,13 +219,17 @@ class AirRow:
 
 @dataclass(frozen=True, slots=True)
 class MoldEventRow:
-    """Something written down about a mold: taken out, put back, cared for, or a note."""
+    """Something written down about a mold: taken out, put back, cared for, or a note.
+
+    `cause` is why it was taken out, "worn out" or "other", None where the log does not say.
+    """
 
     seq: int
     at: dt.datetime
     mold: str
     kind: str
     note: str
+    cause: str | None = None
 
 
 ColumnKind = Literal["text", "integer", "real", "moment", "day"]

@@ -1,7 +1,9 @@
 """Pulls, care and wear of the molds from the log, and when a new one must be ordered.
 
-A mold taken out of service and not put back counts as worn out at the pulls it had made; one in
-service as having lasted so far.
+A mold taken out of service as worn out, and not put back, counts as worn out at the pulls it had
+made; one in service, or taken out for another reason, as having lasted so far. Where the log does
+not say why one was taken out, it counts as worn out only if it had made the pulls that the shop
+retires its molds at.
 """
 
 from __future__ import annotations
@@ -107,16 +109,26 @@ def in_service(past: MoldPast, mold: str) -> bool:
     """Whether a mold is in service: as last logged, else as the shop has it."""
     logged = [e for e in past.events if e.mold == mold and e.kind != "mold cared for"]
     if logged:
-        return logged[-1].kind == "mold put back"
+        return _is_back(logged[-1])
     known = past.shop.molds.get(mold)
     return known.in_service if known is not None else False
 
 
 def _worn_out(past: MoldPast, mold: str) -> bool:
-    """Whether it was taken out and not put back; one only missing from the shop is not known to be."""
-    if mold in past.shop.molds:
-        return not in_service(past, mold)
-    return any(e.mold == mold and e.kind == "mold taken out" for e in past.events)
+    """Whether a mold is out of service because it wore out."""
+    known = past.shop.molds.get(mold)
+    logged = [e for e in past.events if e.mold == mold and e.kind != "mold cared for"]
+    if (known is not None and in_service(past, mold)) or (logged and _is_back(logged[-1])):
+        return False
+    cause = logged[-1].cause if logged else None
+    if cause is not None:
+        return cause == "worn out"
+    retire_at = known.retire_at if known is not None else None
+    return retire_at is not None and _pulls(past, mold) >= retire_at
+
+
+def _is_back(event: h.MoldEventRow) -> bool:
+    return event.kind == "mold put back"
 
 
 def _piece(past: MoldPast, mold: str) -> str:

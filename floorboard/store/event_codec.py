@@ -24,7 +24,14 @@ MODELS: dict[str, type[e.Event]] = {
 VERSIONS: dict[str, int] = {
     kind: model.model_fields["version"].default for kind, model in MODELS.items()
 }
-UPCASTS: Mapping[str, Mapping[int, Callable[[Fields], Fields]]] = {}
+
+
+def _no_cause(fields: Fields) -> Fields:
+    """Version 1 did not say why a mold was taken out."""
+    return {**fields, "cause": None}
+
+
+UPCASTS: Mapping[str, Mapping[int, Callable[[Fields], Fields]]] = {"mold taken out": {1: _no_cause}}
 
 
 def kinds_of(base: type[e.Event]) -> frozenset[str]:

@@ -100,13 +100,13 @@ def air(connection: sqlite3.Connection, start: dt.datetime, end: dt.datetime) ->
 def mold_events(connection: sqlite3.Connection, before: dt.datetime) -> list[h.MoldEventRow]:
     """Return what was written down about molds before a moment, in order of the log."""
     sql = (
-        "SELECT seq, at, mold, kind, json_extract(data, '$.note') FROM entries"
-        f" WHERE {STANDING} AND kind IN ('mold taken out', 'mold put back', 'mold cared for')"
+        "SELECT seq, at, mold, kind, json_extract(data, '$.note'), json_extract(data, '$.cause')"
+        f" FROM entries WHERE {STANDING} AND kind IN ('mold taken out', 'mold put back', 'mold cared for')"
         " AND at < ? AND struck_by IS NULL ORDER BY seq"
     )
     return [
-        h.MoldEventRow(seq, from_text(at), mold, kind, note or "")
-        for seq, at, mold, kind, note in connection.execute(sql, (to_text(before),))
+        h.MoldEventRow(seq, from_text(at), mold, kind, note or "", cause)
+        for seq, at, mold, kind, note, cause in connection.execute(sql, (to_text(before),))
     ]
 
 

@@ -27,8 +27,8 @@ def report(*, pulls=None, recent=None, molds=MOLDS, lead_days=14, **more):
     return mold_report(past, START, lead_days)
 
 
-def event(seq, mold, kind, note=""):
-    return h.MoldEventRow(seq, after(seq), mold, kind, note)
+def event(seq, mold, kind, note="", cause=None):
+    return h.MoldEventRow(seq, after(seq), mold, kind, note, cause)
 
 
 def test_pulls_are_those_before_the_log_and_those_logged():
@@ -65,17 +65,34 @@ def test_a_new_mold_is_to_be_ordered_the_lead_time_before_the_pulls_are_used_up(
     assert spent.sentences == ("Order a new mold of Bowl now: Mold 1 has no pulls left.",)
 
 
-def test_molds_that_wore_out_tell_of_those_still_in_use():
-    lives = {"a": 60, "b": 64, "c": 66, "d": 70, "e": 73, "f": 80}
+LIVES = {"a": 60, "b": 64, "c": 66, "d": 70, "e": 73, "f": 80}
+
+
+def report_with_others_out(cause=None, **more):
     molds = {
-        key: {"number": n, "piece": "bowl", "pulls": pulls, "in_service": False}
-        for n, (key, pulls) in enumerate(lives.items(), start=2)
+        key: {"number": n, "piece": "bowl", "pulls": pulls, **more}
+        for n, (key, pulls) in enumerate(LIVES.items(), start=2)
     }
     molds["m1"] = {"number": 1, "piece": "bowl", "pulls": 40}
-    line = report(molds=molds).molds[0]
+    out = [event(n, key, "mold taken out", "", cause) for n, key in enumerate(LIVES, start=1)]
+    return report(molds=molds, events=out)
+
+
+def test_molds_that_wore_out_tell_of_those_still_in_use():
+    line = report_with_others_out("worn out").molds[0]
     assert line.method == "weibull"
     assert 50 < line.advised_pulls < 70
     assert line.pulls_left == line.advised_pulls - 40
+
+
+def test_molds_taken_out_for_another_reason_lasted_at_least_so_long():
+    assert report_with_others_out("other").molds[0].method == "unknown"
+
+
+def test_molds_taken_out_for_no_cause_told_wore_out_only_if_they_reached_their_limit():
+    assert report_with_others_out().molds[0].method == "unknown"
+    assert report_with_others_out(retire_at=90).molds[0].method == "unknown"
+    assert report_with_others_out(retire_at=60).molds[0].method == "weibull"
 
 
 def test_open_orders_that_ask_for_more_pulls_than_are_left_name_the_day():

@@ -6,6 +6,7 @@ from floorboard.floor import events as e
 from floorboard.screens import confirm_gate
 from floorboard.screens.dialogs import AskChoice
 from tests.board_run import board, press, session_on, settled
+from tests.tiny_shop import tiny_shop
 
 
 def kinds(session):
@@ -100,9 +101,29 @@ async def test_pause_skip_and_service_are_logged(tmp_path):
     with session_on(tmp_path / "f.db") as (session, _):
         async with board(session).run_test(size=(80, 24)) as pilot:
             await settled(pilot)
-            await press(pilot, "1", "enter", "1", "a", "2", "k", "3", "v")
+            await press(pilot, "1", "enter", "1", "a", "2", "k", "3", "v", "1")
             logged = kinds(session)
     assert logged == ["casting begun", "casting set aside", "mold rested", "mold taken out"]
+
+
+async def test_a_mold_is_taken_out_for_a_cause_the_likelier_one_first(tmp_path):
+    molds = {
+        "m1": {"number": 1, "piece": "bowl"},
+        "m2": {"number": 2, "piece": "bowl", "pulls": 70, "retire_at": 70},
+    }
+    with session_on(tmp_path / "f.db", tiny_shop(molds=molds)) as (session, _):
+        async with board(session).run_test(size=(80, 24)) as pilot:
+            await settled(pilot)
+            before = session.store.last_seq()
+            await press(pilot, "1", "v", "escape")
+            assert session.store.last_seq() == before
+            await press(pilot, "v", "enter")
+            assert session.store.latest(1)[0].event == e.MoldTakenOut(mold="m1", cause="other")
+            await press(pilot, "2", "v", "enter")
+            assert session.store.latest(1)[0].event == e.MoldTakenOut(mold="m2", cause="worn out")
+            assert pilot.app.screen._message == "Mold taken out of service, worn out."
+            await press(pilot, "v")
+            assert session.store.latest(1)[0].event == e.MoldPutBack(mold="m2")
 
 
 async def test_a_molds_care_is_logged(tmp_path):

@@ -7,7 +7,7 @@ from abc import abstractmethod
 from typing import TYPE_CHECKING
 
 from floorboard.floor import events as e
-from floorboard.floor.standing import mold_in_service
+from floorboard.floor.standing import mold_in_service, pulls_of
 from floorboard.screens.casting_keys import CastingKeys
 from floorboard.screens.dialogs import AskChoice
 from floorboard.screens.scans import read_scan
@@ -213,10 +213,29 @@ class FloorKeys(CastingKeys):
         """Take the chosen mold out of service, or put it back."""
         if self.chosen is None:
             self.say("Choose a mold by its number first.")
+        elif self.chosen not in self.session.shop.molds:
+            self.say("That mold is no longer the shop's; there is nothing to take out.")
         elif mold_in_service(self.session.shop, self.session.floor, self.chosen):
-            self.log_event("Mold taken out of service.", e.MoldTakenOut(mold=self.chosen))
+            self._ask_why_out(self.chosen)
         else:
             self.log_event("Mold back in service.", e.MoldPutBack(mold=self.chosen))
+
+    def _ask_why_out(self, mold: str) -> None:
+        """Ask why a mold is taken out, the likelier answer first, and log it."""
+        shop, floor = self.session.shop, self.session.floor
+        known = shop.molds[mold]
+        choices = [("other", "For another reason, such as mending"), ("worn out", "Worn out")]
+        if known.retire_at is not None and pulls_of(shop, floor, mold) >= known.retire_at:
+            choices.reverse()
+
+        def taken(cause: str | None) -> None:
+            if cause is not None:
+                worn = ", worn out" if cause == "worn out" else ""
+                event = e.MoldTakenOut.model_validate({"mold": mold, "cause": cause})
+                self.log_event(f"Mold taken out of service{worn}.", event)
+
+        question = f"Why is mold {known.number} taken out? It counts for how long molds last."
+        self.app.push_screen(AskChoice(question, choices), taken)
 
     def action_care(self) -> None:
         """Log that the chosen mold had its care."""
