@@ -12,6 +12,7 @@ from textual.screen import Screen
 
 from floorboard.floor import events as e
 from floorboard.floor.clock import steady_seconds
+from floorboard.floor.waits import next_wait
 from floorboard.screens.confirm_gate import LOOK_AGAIN_SECONDS, ConfirmGate
 from floorboard.screens.dialogs import AskChoice, AskSeveral, AskValue
 from floorboard.screens.key_guard import say_too
@@ -155,7 +156,7 @@ class CastingKeys(Screen[None]):
             struck = self.session.strike_last(self.active)
             if struck is None:
                 return "There is nothing left to strike at this station."
-            return f"Struck: {entry_words(struck, self.session.shop, self.session.floor.castings)}."
+            return f"Struck: {entry_words(struck, self.session.shop, self.session.castings)}."
 
         self.attempt(verb)
 
@@ -207,8 +208,10 @@ class CastingKeys(Screen[None]):
             if found is None:
                 return
             if not found:
-                event = e.CastingInspected(casting=serial, passed=True)
-                self.log_event(f"Inspected: {serial} passed.", event)
+                passed = e.CastingInspected(casting=serial, passed=True)
+                steps = step_by_inspection(self.session.floor.castings.get(serial))
+                done = "; the inspection on its route is done" if steps else ""
+                self.log_event(f"Inspected: {serial} passed{done}.", passed, *steps)
                 return
             choices = [("", "Not known"), *layer_choices(casting)]
             self.app.push_screen(
@@ -307,6 +310,19 @@ class CastingKeys(Screen[None]):
             self.log_event("Taken up again.", e.CastingTakenUp(casting=serial))
         else:
             self.log_event("Set aside; its cures run on.", e.CastingSetAside(casting=serial))
+
+
+def step_by_inspection(casting: Casting | None) -> tuple[e.StepDone, ...]:
+    """Return the step of its route that a casting has done by passing an inspection, if it is next.
+
+    One with a defect has not done it: it is scrapped, sent back or let go on by a key of its own.
+    """
+    wait = next_wait(casting) if casting is not None and not casting.closed else None
+    if casting is None or wait is None or wait.kind != "step":
+        return ()
+    if casting.build.piece.route[wait.index].kind != "inspect":
+        return ()
+    return (e.StepDone(castings=(casting.serial,), step=wait.index),)
 
 
 def layer_choices(casting: Casting) -> list[tuple[str, str]]:

@@ -12,6 +12,7 @@ from floorboard.screens.key_guard import LabelScanned
 from floorboard.screens.sheet import Sheet
 from floorboard.shop.build import build_of
 from tests.board_run import board, press, session_on, settled
+from tests.tiny_shop import tiny_shop
 
 
 def demold_some(session, clock, count=2):
@@ -114,6 +115,30 @@ async def test_a_casting_without_defects_passes_and_esc_logs_nothing(floor_with)
         assert session.store.last_seq() == before
         await press(pilot, "i", "enter")
         assert latest(session) == e.CastingInspected(casting="c1", passed=True)
+
+
+async def test_passing_an_inspection_ends_that_step_of_the_route_where_it_is_next(tmp_path):
+    bowl = tiny_shop().model_dump(mode="json")["pieces"]["bowl"]
+    trim, *rest = bowl["route"]
+    route = [trim, {"kind": "inspect", "takes": "2 min"}, *rest]
+    shop = tiny_shop(pieces={"bowl": {**bowl, "route": route}})
+    with session_on(tmp_path / "f.db", shop) as (session, clock):
+        demold_some(session, clock, count=1)
+        async with board(session).run_test(size=(80, 24)) as pilot:
+            await settled(pilot)
+            # The trim comes first: the inspection ends nothing yet.
+            await press(pilot, "f", "i", "enter")
+            assert latest(session) == e.CastingInspected(casting="c1", passed=True)
+            session.log("ana", e.StepDone(castings=("c1",), step=0))
+            await press(pilot, "i", "1", "enter", "1")
+            assert session.floor.castings["c1"].next_step == 1
+            await press(pilot, "i", "enter")
+            assert said(pilot) == "Inspected: c1 passed; the inspection on its route is done."
+            assert [entry.event for entry in session.store.latest(2)] == [
+                e.StepDone(castings=("c1",), step=1),
+                e.CastingInspected(casting="c1", passed=True),
+            ]
+            assert session.floor.castings["c1"].next_step == 3
 
 
 async def test_weight_wall_and_air_are_typed_with_their_units(floor_with):
