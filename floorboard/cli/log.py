@@ -22,12 +22,14 @@ MOST_SEARCHED = 20_000
     help="How many entries.",
 )
 @click.option("--casting", metavar="SERIAL", help="Only entries that name this casting.")
-@click.option("--find", "wanted", metavar="TEXT", help="Only entries whose line holds this text.")
+@click.option("--find", "wanted", metavar="TEXT", help="Only entries whose line holds these words.")
 @json_option
 @database_option
 def log(last: int, casting: str | None, wanted: str | None, as_json: bool, database: str) -> None:
     """Print the log, newest entries last. Struck entries are shown, and said to be struck."""
     from floorboard.screens.floor_screen.log_pane import log_line
+    from floorboard.usecases.log_search import searcher
+    from floorboard.usecases.named_castings import NamedCastings
 
     store = open_database(database, read_only=True)
     shop = store.shop()
@@ -37,12 +39,15 @@ def log(last: int, casting: str | None, wanted: str | None, as_json: bool, datab
         )
     reach = MOST_SEARCHED if wanted else last
     entries = store.of_casting(casting)[-reach:] if casting else store.latest(reach)[::-1]
-    floor = store.floor()
-    zone = ZoneInfo(shop.shop.zone)
-    lines = [(entry, log_line(entry, shop, floor.castings, zone)) for entry in entries]
+    if casting and not entries:
+        raise click.ClickException(
+            f"The log has no casting {casting}. Its number stands on the board, such as 260312-04."
+        )
+    zone, castings = ZoneInfo(shop.shop.zone), NamedCastings(store.casting)
+    lines = [(entry, log_line(entry, shop, castings, zone)) for entry in entries]
     if wanted:
-        found = [(entry, line) for entry, line in lines if wanted.casefold() in line.casefold()]
-        lines = found[-last:]
+        holds = searcher(wanted)
+        lines = [(entry, line) for entry, line in lines if holds(line)][-last:]
     if as_json:
         print_json([entry.model_dump(mode="json") for entry, _ in lines])
         return

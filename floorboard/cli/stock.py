@@ -198,7 +198,7 @@ def _log(session: Session, events: list[AnyEvent]) -> None:
     from floorboard.usecases.entry_words import event_words
 
     for entry in session.log_as_seen(None, *events):
-        click.echo(f"{event_words(entry.event, session.shop, session.floor.castings)}.")
+        click.echo(f"{event_words(entry.event, session.shop, session.castings)}.")
 
 
 def stock_text(shop: Shop, lines: tuple[StockLine, ...]) -> Iterator[str]:

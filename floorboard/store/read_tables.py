@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     import sqlite3
     from collections.abc import Iterable, Mapping
 
+    from floorboard.floor.casting import Casting
     from floorboard.floor.events import AnyEvent
     from floorboard.shop.build import Build
 
@@ -61,6 +62,16 @@ def load_castings(
         if serial not in ledger.floor.castings:
             _add_castings(ledger, connection.execute(sql, (serial,)), builds)
     load_batches(connection, ledger, needed_batches(ledger.floor.castings.values()))
+
+
+def casting(
+    connection: sqlite3.Connection, serial: str, builds: Mapping[str, Build]
+) -> Casting | None:
+    """Return one casting as its table has it."""
+    row = connection.execute(
+        "SELECT build, state FROM castings WHERE serial = ?", (serial,)
+    ).fetchone()
+    return None if row is None else casting_from_json(row[1], builds[row[0]])
 
 
 def load_touched(

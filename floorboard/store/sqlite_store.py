@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from floorboard.floor import events as e
-from floorboard.store import event_log, shelf
+from floorboard.store import event_log, read_tables, shelf
 from floorboard.store.append import Stamp, log_entries
 from floorboard.store.connect import connect
 from floorboard.store.errors import NoDatabase, told
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     import sqlite3
     from collections.abc import Iterator, Mapping, Sequence
 
+    from floorboard.floor.casting import Casting
     from floorboard.floor.floor import Floor
     from floorboard.shop.build import Build
     from floorboard.shop.shop import Shop
@@ -131,6 +132,11 @@ class SqliteStore(Transactions):
         """Return every entry about a casting and every strike of one, in order of the log."""
         with self._reading() as connection:
             return event_log.of_casting(connection, serial)
+
+    def casting(self, serial: str) -> Casting | None:
+        """Return a casting as it stands, open or closed; None if the log has none."""
+        with self._reading() as connection:
+            return read_tables.casting(connection, serial, self._builds)
 
     def of_batch(self, serial: str) -> list[e.Entry]:
         """Return every entry about a batch that counts, in order of the log."""

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 def entry_words(entry: e.Entry, shop: Shop, castings: Mapping[str, Casting] | None = None) -> str:
     """Return an entry's event as a sentence, with molds by number and people by name."""
-    return event_words(entry.event, shop, castings or {})
+    return event_words(entry.event, shop, {} if castings is None else castings)
 
 
 def event_words(event: e.AnyEvent, shop: Shop, castings: Mapping[str, Casting]) -> str:
@@ -60,14 +60,13 @@ def _after_mold(event: e.AnyEvent, shop: Shop, where: str, castings: Mapping[str
     match event:
         case e.StepBegun() | e.StepDone():
             word = "begun" if isinstance(event, e.StepBegun) else "done"
-            what = _step(event, castings)
+            what = _step_name(event.castings[0], event.step, castings)
             return f"{', '.join(event.castings)}: {what} {word}"
         case e.CastingRejected():
             return f"{where}: {event.casting} rejected, {_reason(shop, event.reason)}"
         case e.CastingSentBack():
-            return (
-                f"{event.casting} sent back to step {event.step + 1}, {_reason(shop, event.reason)}"
-            )
+            step = _step_name(event.casting, event.step, castings)
+            return f"{event.casting} sent back to {step}, {_reason(shop, event.reason)}"
         case e.CastingSetAside():
             return f"{where}: {event.casting} set aside"
         case e.CastingTakenUp():
@@ -89,7 +88,8 @@ def _after_mold(event: e.AnyEvent, shop: Shop, where: str, castings: Mapping[str
 def _shop_wide(event: e.AnyEvent, shop: Shop, where: str) -> str:
     match event:
         case e.MoldTakenOut():
-            return f"{where} taken out of service {event.note}".rstrip()
+            worn = ", worn out" if event.cause == "worn out" else ""
+            return f"{where} taken out of service{worn} {event.note}".rstrip()
         case e.MoldPutBack():
             return f"{where} back in service"
         case e.MoldCaredFor():
@@ -135,11 +135,12 @@ def _where(event: e.AnyEvent, shop: Shop, castings: Mapping[str, Casting]) -> st
     return f"Mold {shop.molds[mold].number}" if mold in shop.molds else f"Mold {mold}"
 
 
-def _step(event: e.StepBegun | e.StepDone, castings: Mapping[str, Casting]) -> str:
-    casting = castings.get(event.castings[0])
-    if casting is None or event.step >= len(casting.build.piece.route):
-        return f"step {event.step + 1}"
-    step = casting.build.piece.route[event.step]
+def _step_name(casting: str, index: int, castings: Mapping[str, Casting]) -> str:
+    """A step by its name: its place counts passive steps, which no one sees as steps."""
+    found = castings.get(casting)
+    if found is None or index >= len(found.build.piece.route):
+        return f"step {index + 1} of its route"
+    step = found.build.piece.route[index]
     return step.name or step.kind
 
 

@@ -9,6 +9,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from contextlib import AbstractContextManager
 
+    from floorboard.floor.casting import Casting
     from floorboard.floor.events import AnyEvent, Entry
     from floorboard.floor.floor import Floor
     from floorboard.planning.plan import Plan
@@ -161,6 +162,10 @@ class Store(Protocol):
 
     def of_casting(self, serial: str) -> list[Entry]:
         """Return every entry that names a casting, in order of the log."""
+        ...
+
+    def casting(self, serial: str) -> Casting | None:
+        """Return a casting as it stands, open or closed; None if the log has none."""
         ...
 
     def of_batch(self, serial: str) -> list[Entry]:

@@ -17,6 +17,7 @@ from floorboard.planning.plan import empty_plan
 from floorboard.shop.errors import FloorboardError
 from floorboard.usecases import changes
 from floorboard.usecases.changes import Hand
+from floorboard.usecases.named_castings import NamedCastings
 from floorboard.usecases.presses import next_press, press_for_mold
 
 if TYPE_CHECKING:
@@ -71,6 +72,7 @@ class Session:
         self.reports: Reports | None = None
         self.shop: Shop = shop
         self.floor: Floor = store.floor()
+        self._named = NamedCastings(store.casting)
         now = clock.now()
         self.plan: Plan = empty_plan(now, now, 0)
 
@@ -93,6 +95,12 @@ class Session:
     def planner(self) -> Planner:
         """The planner, whose plans also note what runs out."""
         return self._noting
+
+    @property
+    def castings(self) -> NamedCastings:
+        """The castings that entries name, closed ones too."""
+        self._named.floor = self.floor.castings
+        return self._named
 
     @property
     def now(self) -> dt.datetime:

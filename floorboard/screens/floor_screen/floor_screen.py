@@ -186,10 +186,10 @@ class FloorScreen(FloorKeys):
             return
         self._log_seq = session.floor.last_seq
         latest = session.store.latest(LOG_LINES)
-        self._log.show(latest, session.shop, session.floor.castings, self._zone)
+        self._log.show(latest, session.shop, session.castings, self._zone)
         last = last_to_strike(session.store, session.station)
         self._strikes = (
-            entry_words(last, session.shop, session.floor.castings) if last is not None else ""
+            entry_words(last, session.shop, session.castings) if last is not None else ""
         )
 
     def _show_top(self) -> None:

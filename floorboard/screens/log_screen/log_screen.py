@@ -112,7 +112,7 @@ class LogScreen(Screen[None]):
     def _listed(self) -> list[LogLine]:
         wanted = self.query_one("#wanted", Input).value
         session = self.session
-        return log_lines(self._entries, session.shop, session.floor.castings, self._zone, wanted)
+        return log_lines(self._entries, session.shop, session.castings, self._zone, wanted)
 
     def _how_far(self) -> str:
         count = len(self._entries)
@@ -128,7 +128,7 @@ class LogScreen(Screen[None]):
         lines = []
         if entry is not None:
             session = self.session
-            said = whole_entry(entry, session.shop, session.floor.castings, self._zone)
+            said = whole_entry(entry, session.shop, session.castings, self._zone)
             lines = [line(row) for text in said for row in wrap_text(text, sheet.width, "  ")]
         sheet.show(lines)
 
@@ -188,7 +188,7 @@ class LogScreen(Screen[None]):
             if answer == "strike":
                 self.strike(seq)
 
-        said = whole_entry(entry, self.session.shop, self.session.floor.castings, self._zone)
+        said = whole_entry(entry, self.session.shop, self.session.castings, self._zone)
         choices = [("leave", "Leave it"), ("strike", "Strike it; it stays readable")]
         self.app.push_screen(AskChoice(f"Strike this entry? {' '.join(said[:2])}", choices), taken)
 

@@ -9,6 +9,7 @@ from floorboard.floor import events as e
 from floorboard.screens.floor_screen.log_pane import log_line
 from floorboard.screens.lines import Line, Span
 from floorboard.usecases.entry_words import entry_words
+from floorboard.usecases.log_search import searcher
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -39,13 +40,13 @@ def log_lines(
     wanted: str = "",
 ) -> list[LogLine]:
     """Return the entries whose line holds every wanted word, in the order given."""
-    words = wanted.casefold().split()
+    holds = searcher(wanted)
     lines = []
     for entry in entries:
         day = f"{entry.at.astimezone(zone):%d %b}"
         where = f"  @{entry.station}" if entry.station else ""
         text = f"{day} {log_line(entry, shop, castings, zone)}{where}"
-        if all(word in text.casefold() for word in words):
+        if holds(text):
             lines.append(LogLine(entry.seq, text, entry.struck_by is not None))
     return lines
 

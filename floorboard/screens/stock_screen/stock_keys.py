@@ -200,7 +200,7 @@ class StockKeys(Screen[None]):
             return
         words = "There is nothing left to strike at this station."
         if struck is not None:
-            words = entry_words(struck, self.session.shop, self.session.floor.castings)
+            words = entry_words(struck, self.session.shop, self.session.castings)
             words = f"Struck: {words}."
         self._changed(words)
 
@@ -217,7 +217,7 @@ class StockKeys(Screen[None]):
             self.say(str(refusal))
             return
         words = "; ".join(
-            entry_words(entry, self.session.shop, self.session.floor.castings) for entry in entries
+            entry_words(entry, self.session.shop, self.session.castings) for entry in entries
         )
         self._changed(f"{words}.")
 

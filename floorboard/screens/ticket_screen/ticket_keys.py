@@ -169,7 +169,7 @@ class TicketKeys(ChoiceKeys):
             struck = self.desk.strike()
             if struck is None:
                 return "There is nothing left to strike at this station."
-            return f"Struck: {entry_words(struck, self.session.shop, self.session.floor.castings)}."
+            return f"Struck: {entry_words(struck, self.session.shop, self.session.castings)}."
 
         self.attempt(verb)
 
