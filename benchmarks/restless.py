@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import collections
 from typing import TYPE_CHECKING
 
 from textual.css.query import NoMatches
@@ -27,6 +28,7 @@ SIZES = ((80, 24), (120, 40), (73, 27), (200, 60), (40, 12), (20, 5), (300, 100)
 EVERYWHERE = ("escape", "tab", "up", "down", "left", "right", "pageup", "pagedown", "home", "end",
               "enter", "enter", "space", "ctrl+p", "ctrl+u", "f5", "shift+tab", "delete", "ctrl+z",
               "backspace", "minus")  # fmt: skip
+LOOKING = ("down", "up", "right", "left", "pagedown", "tab")
 QUITS = {"q"}
 
 
@@ -39,11 +41,15 @@ def board_keys() -> tuple[str, ...]:
 
 
 class RestlessUser:
-    """Presses, taps, types, resizes. `presses` counts what they did, by kind."""
+    """Presses, taps, types, resizes.
+
+    `presses` counts what they did, by kind; `seen` the screens they pressed keys on, by class.
+    """
 
     def __init__(self, pilot: Pilot[None], rng: random.Random) -> None:
         self.pilot, self.rng = pilot, rng
         self.presses: dict[str, int] = {}
+        self.seen: collections.Counter[str] = collections.Counter()
         self._keys = board_keys()
 
     async def fidget(self) -> str:
@@ -55,6 +61,7 @@ class RestlessUser:
             (self.tap, 3),
             (self.resize, 1),
             (self.leave, 3),
+            (self.open_and_close, 5),
         )
         way = self.rng.choices([w for w, _ in ways], [n for _, n in ways])[0]
         self.presses[way.__name__] = self.presses.get(way.__name__, 0) + 1
@@ -66,6 +73,7 @@ class RestlessUser:
             screen = self.pilot.app.screen
             if isinstance(screen, CastingKeys):
                 screen.gate.forget()
+            self.seen[type(screen).__name__] += 1
             await self.pilot.press(key)
 
     async def press_board_key(self) -> str:
@@ -103,6 +111,16 @@ class RestlessUser:
         size = self.rng.choice(SIZES)
         await self.pilot.resize_terminal(*size)
         return f"resized to {size}"
+
+    async def open_and_close(self) -> str:
+        """Open any view from the floor, look around in it, and go back."""
+        await self.leave()
+        view = self.rng.choice(VIEWS)
+        await self.press(view.keys.split(",")[0])
+        await self.pilot.app.workers.wait_for_complete()
+        await self.press(*self.rng.choices(LOOKING, k=self.rng.randrange(4)))
+        await self.leave()
+        return f"opened and closed {view.name}"
 
     async def leave(self) -> str:
         """Go back to the floor from wherever it is."""

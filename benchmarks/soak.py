@@ -1,33 +1,31 @@
 """Simulated days at speed with a restless user at the real app, on a real database.
 
-    python -m benchmarks.soak --hours 72
+    python -m benchmarks.soak
 
-A clock that is moved on by minutes stands for the machine's; a second station logs mishaps
-meanwhile. Prints memory, file descriptors, threads, entries, faults and how far any countdown was
-off, over the run. Exits with 1 if a fault came up, a countdown drifted, or memory kept growing.
+One board is kept open for 72 simulated hours, its screens opened and closed again and again; a
+clock that is moved on by minutes stands for the machine's; a second station logs mishaps meanwhile.
+Prints memory, file descriptors, threads, entries, faults and how far any countdown was off, over
+the run. Exits with 1 if a fault came up, a countdown drifted, or memory, files or threads grew.
 """
 
 from __future__ import annotations
 
 import argparse
 import asyncio
+import collections
 import datetime as dt
-import gc
-import os
 import random
-import statistics
 import sys
 import tempfile
-import threading
 import time
 import traceback
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from benchmarks.crew_days import Mishaps
 from benchmarks.restless import RestlessUser
-from floorboard.cli.compose import ShopPlanner
+from benchmarks.soak_figures import Figures, objects_by_kind, sample_now
+from floorboard.cli.compose import PastPlanner, ShopPlanner
 from floorboard.cli.report_files import ReportFiles
 from floorboard.floor.clock import FixedClock
 from floorboard.floor.waits import next_wait
@@ -46,74 +44,37 @@ if TYPE_CHECKING:
 
     from textual.pilot import Pilot
 
+HOURS = 72.0
 # The floor looks the same to a person a minute or two later; so far the clock moves at a time.
 LONGEST_STEP_SECONDS = 240.0
-SAMPLE_HOURS = 6.0
-# What the app holds settles within the first part of a run.
-WARM_UP_SHARE = 0.34
-LARGEST_GROWTH = 0.06
-
-
-@dataclass(frozen=True, slots=True)
-class Sample:
-    """What the process held at one moment of the run."""
-
-    hours: float
-    megabytes: float
-    files: int
-    threads: int
-    objects: int
-    entries: int
-
-
-@dataclass(slots=True)
-class Figures:
-    """What a run came to."""
-
-    hours: float = 0.0
-    actions: int = 0
-    entries: int = 0
-    openings: int = 0
-    countdowns: int = 0
-    worst_drift_seconds: float = 0.0
-    faults: list[str] = field(default_factory=list)
-    findings: list[str] = field(default_factory=list)
-    samples: list[Sample] = field(default_factory=list)
-    seconds: float = 0.0
-
-    def growth(self) -> float:
-        """Return by what share memory grew after the warm-up, first half of the rest to second."""
-        settled = [s for s in self.samples if s.hours >= self.hours * WARM_UP_SHARE]
-        if len(settled) < 4:
-            return 0.0
-        half = len(settled) // 2
-        before = statistics.mean(s.megabytes for s in settled[:half])
-        after = statistics.mean(s.megabytes for s in settled[half:])
-        return after / before - 1
-
-    @property
-    def sound(self) -> bool:
-        """Whether nothing went wrong and nothing kept growing."""
-        return (
-            not self.faults
-            and not self.findings
-            and self.worst_drift_seconds <= 1.0
-            and self.growth() <= LARGEST_GROWTH
-            and len({s.files for s in self.samples[1:]}) <= 3
-        )
+# Out of a hundred things done, so many are these; the rest are the restless user's.
+CONFIRMS, MISHAPS = 35, 10
+SAMPLE_HOURS, SAMPLES_AT_LEAST = 3.0, 4
+SAMPLE_SIZE = (120, 40)
+# Timers that were stopped hold their screen until the moment they were set for.
+LINGER_SECONDS, LONG_RUN_HOURS = 6.0, 6.0
+# By the seconds a countdown shows, or, from an hour on, by its minutes.
+MOST_COUNTED_SECONDS = 3600
+MINUTE = 60.0
 
 
 class Soak:
     """One run on one database."""
 
-    def __init__(self, folder: Path, hours: float, seed: int, say: Callable[[str], None]) -> None:
-        self.folder, self.hours, self.say = folder, hours, say
+    def __init__(
+        self, folder: Path, hours: float, seed: int, say: Callable[[str], None], *, better: bool
+    ) -> None:
+        self.folder, self.hours, self.say, self.better = folder, hours, say, better
         self.rng = random.Random(seed)
         self.figures = Figures(hours=hours)
         self.faults = FaultLog(folder / "faults.log")
+        self.linger_seconds = LINGER_SECONDS if hours >= LONG_RUN_HOURS else 0.0
+        self.every_hours = min(SAMPLE_HOURS, hours / SAMPLES_AT_LEAST)
+        self.next_sample = 0.0
+        self.kinds: collections.Counter[str] = collections.Counter()
 
     async def run(self) -> Figures:
-        """Run it; the board is closed and opened again now and then."""
+        """Run it; a board that ends before its time is opened anew."""
         begun = time.monotonic()
         path = self.folder / "soak.db"
         with open_store(path) as store, open_store(path) as other:
@@ -121,11 +82,12 @@ class Soak:
                 start = load_demo(store)
             self.clock = FixedClock(start)
             self.start, self.end = start, start + dt.timedelta(hours=self.hours)
-            self.session = Session(store, ShopPlanner(), self.clock, "bench")
+            planner = PastPlanner(path)
+            self.session = Session(store, planner, self.clock, "bench")
             self.session.reports = ReportFiles(self.folder, store)
+            self.betterer = planner.betterer if self.better else None
             tablet = Session(other, ShopPlanner(), self.clock, "tablet")
             self.mishaps = Mishaps(tablet, self.rng)
-            self.next_sample = 0.0
             while self.clock.at < self.end:
                 await self.one_board()
             self.figures.entries = store.last_seq()
@@ -140,16 +102,16 @@ class Soak:
         return self.figures
 
     async def one_board(self) -> None:
-        """Open the board and use it until it is quit, the time is up or it breaks."""
-        app = BoardApp(self.session, faults=self.faults)
+        """Open the board and use it until the time is up, or until it is quit or breaks."""
+        app = BoardApp(self.session, faults=self.faults, betterer=self.betterer)
         self.figures.openings += 1
         last = ""
         try:
-            async with app.run_test(size=(120, 40)) as pilot:
+            async with app.run_test(size=SAMPLE_SIZE) as pilot:
                 user = RestlessUser(pilot, self.rng)
+                user.seen = self.figures.screens
                 await settled(pilot)
-                until = min(self.end, self.clock.at + dt.timedelta(hours=self.rng.uniform(1, 12)))
-                while self.clock.at < until:
+                while self.clock.at < self.end and app.is_running:
                     last = await self.one_action(pilot, user)
         except Exception as error:
             traceback.print_exc()
@@ -163,11 +125,11 @@ class Soak:
         pilot.app.look_round()
         await settled(pilot)
         self.check_countdowns(pilot)
-        self.sample()
-        chance = self.rng.random()
-        if chance < 0.35:
+        await self.sample(pilot, user)
+        chance = self.rng.randrange(100)
+        if chance < CONFIRMS:
             done = await self.follow_plan(pilot, user)
-        elif chance < 0.45:
+        elif chance < CONFIRMS + MISHAPS:
             self.mishaps.session.refresh()
             self.mishaps.happen()
             done = "a mishap at the other station"
@@ -186,41 +148,48 @@ class Soak:
 
     def check_countdowns(self, pilot: Pilot[None]) -> None:
         """Hold every countdown on the floor screen against the log's own moments."""
-        floor_screens = [s for s in pilot.app.screen_stack if isinstance(s, FloorScreen)]
-        if not floor_screens or pilot.app.screen is not floor_screens[0] or not pilot.app.size:
+        screen = pilot.app.screen
+        if not isinstance(screen, FloorScreen) or not pilot.app.size:
             return
-        floor, now = self.session.floor, self.clock.at
-        for row in floor_screens[0].query_one(Board).rows:
-            casting = floor.castings.get(row.casting)
+        for row in screen.query_one(Board).rows:
+            casting = self.session.floor.castings.get(row.casting)
             wait = next_wait(casting) if casting is not None else None
             if wait is None or row.state not in {"curing", "soon"}:
                 continue
             self.figures.countdowns += 1
-            left = (wait.opens_at - now).total_seconds()
-            if row.countdown != countdown(left):
-                self.figures.worst_drift_seconds = max(self.figures.worst_drift_seconds, 1.5)
+            left = (wait.opens_at - self.clock.at).total_seconds()
+            self.figures.worst_drift_seconds = max(
+                self.figures.worst_drift_seconds, off_by(row.countdown, left)
+            )
 
-    def sample(self) -> None:
-        """Note what the process holds, every so many simulated hours."""
+    async def sample(self, pilot: Pilot[None], user: RestlessUser) -> None:
+        """Note what the process holds, every so many simulated hours, with the floor alone open."""
         hours = (self.clock.at - self.start).total_seconds() / 3600
         if hours < self.next_sample:
             return
-        self.next_sample = hours + min(SAMPLE_HOURS, max(0.25, self.hours / 12))
-        gc.collect()
-        sample = Sample(
-            hours,
-            resident_megabytes(),
-            len(os.listdir("/proc/self/fd")),
-            threading.active_count(),
-            len(gc.get_objects()),
-            self.session.store.last_seq(),
-        )
-        self.figures.samples.append(sample)
-        self.say(
-            f"{sample.hours:6.1f} h  {sample.megabytes:7.1f} MB  {sample.files:3} files  "
-            f"{sample.threads:3} threads  {sample.objects:8} objects  {sample.entries:6} entries  "
-            f"{len(self.figures.faults)} faults"
-        )
+        self.next_sample = hours + self.every_hours
+        # Each screen holds what it draws, so only samples of the same one can be compared.
+        await user.leave()
+        await pilot.resize_terminal(*SAMPLE_SIZE)
+        await settled(pilot)
+        await asyncio.sleep(self.linger_seconds)
+        figures = self.figures
+        figures.samples.append(sample_now(hours, self.session.store.last_seq()))
+        self.say(f"{figures.samples[-1]}  {len(figures.faults)} faults")
+        kinds = objects_by_kind()
+        if len(figures.settled) <= 1:
+            self.kinds = kinds
+        figures.grown = (kinds - self.kinds).most_common(8)
+
+
+def off_by(shown: str, left: float) -> float:
+    """Return by how many seconds a countdown shown is away from the time left."""
+    if shown == countdown(left):
+        return 0.0
+    minutes, _, seconds = shown.partition(":")
+    if not seconds or not 0 <= left < MOST_COUNTED_SECONDS or not minutes.isdigit():
+        return MINUTE
+    return abs(int(minutes) * MINUTE + int(seconds) - left)
 
 
 async def settled(pilot: Pilot[None]) -> None:
@@ -229,36 +198,27 @@ async def settled(pilot: Pilot[None]) -> None:
     await pilot.pause()
 
 
-def resident_megabytes() -> float:
-    """Return this process's resident memory, from /proc."""
-    pages = int(Path("/proc/self/statm").read_text().split()[1])
-    return pages * os.sysconf("SC_PAGE_SIZE") / 1e6
-
-
-def soak(folder: Path, hours: float, seed: int = 1, say: Callable[[str], None] = print) -> Figures:
-    """Run a soak and return its figures."""
-    return asyncio.run(Soak(folder, hours, seed, say).run())
+def soak(
+    folder: Path,
+    hours: float,
+    seed: int = 1,
+    say: Callable[[str], None] = print,
+    *,
+    better: bool = True,
+) -> Figures:
+    """Run a soak and return its figures; `better` has a process look for better plans beside it."""
+    return asyncio.run(Soak(folder, hours, seed, say, better=better).run())
 
 
 def main() -> None:
     """Run a soak and print what came of it."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--hours", type=float, default=72.0, help="simulated")
+    parser.add_argument("--hours", type=float, default=HOURS, help="simulated")
     parser.add_argument("--seed", type=int, default=1)
     given = parser.parse_args()
     with tempfile.TemporaryDirectory(prefix="soak-") as folder:
-        figures = soak(Path(folder), given.hours, given.seed)
-    print(f"simulated     {figures.hours:g} h in {figures.seconds:.0f} s")
-    print(f"actions       {figures.actions}, the board opened {figures.openings} times")
-    print(f"entries       {figures.entries}")
-    print(
-        f"countdowns    {figures.countdowns} checked, worst off by {figures.worst_drift_seconds:g} s"
-    )
-    print(f"memory        {figures.growth():+.1%} after warming up")
-    print(f"log           {len(figures.findings)} findings")
-    print(f"faults        {len(figures.faults)}")
-    for sentence in [*figures.findings, *figures.faults][:20]:
-        print(f"  {sentence}")
+        figures = soak(Path(folder), given.hours, given.seed, lambda line: print(line, flush=True))
+    print(figures)
     sys.exit(0 if figures.sound else 1)
 
 

@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from zoneinfo import ZoneInfo
 
 from textual import events
-from textual.app import App, SystemCommand
+from textual.app import SystemCommand
 
 from floorboard.floor.clock import steady_seconds
 from floorboard.screens.actions import bindings
 from floorboard.screens.board_work import BoardWork
 from floorboard.screens.call_desk import CallDesk
+from floorboard.screens.closed_screens import ClosedScreens
 from floorboard.screens.endings import install_endings
 from floorboard.screens.fault_log import FaultLog
 from floorboard.screens.faults import OPENED_AGAIN
@@ -41,7 +42,7 @@ if TYPE_CHECKING:
     from floorboard.usecases.session import Session
 
 
-class BoardApp(BoardWork, App[None]):
+class BoardApp(BoardWork, ClosedScreens):
     """The board."""
 
     TITLE = "floorboard"

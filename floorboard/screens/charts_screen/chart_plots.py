@@ -63,6 +63,10 @@ class Chart(PlotextPlot):
         self._ascii = ascii_only
         self._draw: Callable[[Any, Pen], None] | None = None
 
+    def on_unmount(self) -> None:
+        """Let go of the app: its signal would keep every chart ever shown."""
+        self.app.theme_changed_signal.unsubscribe(self)
+
     def show(self, draw: Callable[[Any, Pen], None] | None) -> None:
         """Draw with this from now on, again whenever size or colours change."""
         self._draw = draw
