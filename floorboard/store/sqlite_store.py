@@ -6,6 +6,8 @@ one database; within a process a store may be used from any thread.
 
 from __future__ import annotations
 
+import contextlib
+import sqlite3
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -22,11 +24,11 @@ from floorboard.store.refusals import (
 )
 from floorboard.store.stock_rows import StockRows
 from floorboard.store.strike import fold_again
+from floorboard.store.strike_beside import OvertakenError, beside
 from floorboard.store.transactions import Transactions
 
 if TYPE_CHECKING:
     import datetime as dt
-    import sqlite3
     from collections.abc import Iterator, Mapping, Sequence
 
     from floorboard.floor.casting import Casting
@@ -35,6 +37,11 @@ if TYPE_CHECKING:
     from floorboard.shop.shop import Shop
     from floorboard.store.history import History
     from floorboard.store.ledger import Ledger
+
+# A strike that has more entries after it than this would hold up other stations if it were worked
+# out with the write lock held; and it is tried so often, should others strike meanwhile.
+FAR_BACK = 1000
+_TRIES = 3
 
 
 def open_store(path: str | Path, *, read_only: bool = False) -> SqliteStore:
@@ -244,15 +251,15 @@ class SqliteStore(Transactions):
         floorboard.shop.errors.StoreError
             If there is no such entry, it is a strike, or it is struck already.
         """
+        stamp = Stamp(logged_at, person, station)
+        if self._is_far_back(seq):
+            for _ in range(_TRIES):
+                # Where the copy finds no room, the strike is worked out in the database itself.
+                with contextlib.suppress(OvertakenError, sqlite3.Error):
+                    return self._strike_beside(seq, reason, stamp)
         with self._writing() as connection:
-            struck = refuse_unstrikable(connection, seq)
             ledger = self._current(connection)
-            number = ledger.floor.last_seq + 1
-            event = e.EntryStruck(struck=seq, reason=reason)
-            entry = Stamp(logged_at, person, station).entry(number, logged_at, event)
-            castings = struck.event.touched_castings()
-            event_log.insert(connection, entry, castings, about=struck.event)
-            event_log.set_struck(connection, seq, number)
+            entry = self._log_strike(connection, seq, reason, stamp)
             ledger = fold_again(connection, seq, ledger, self._builds)
         self._adopt(ledger)
         return entry
@@ -266,6 +273,33 @@ class SqliteStore(Transactions):
         return self._next_serial(f"B{day:%y%m%d}-", "batches")
 
     # Inside
+
+    def _is_far_back(self, seq: int) -> bool:
+        """Whether a strike is to be worked out beside the database; refuses what cannot be struck."""
+        with self._reading() as connection:
+            refuse_unstrikable(connection, seq)
+            return not self.read_only and event_log.last_seq(connection) - seq >= FAR_BACK
+
+    def _strike_beside(self, seq: int, reason: str, stamp: Stamp) -> e.Entry:
+        with beside(self.path, seq) as copy, self._writing() as connection:
+            copy.catch_up(connection)
+            entry = self._log_strike(connection, seq, reason, stamp)
+            copy.carry_over(connection)
+            ledger = read_tables.load_ledger(connection, self._builds)
+        self._adopt(ledger)
+        return entry
+
+    def _log_strike(
+        self, connection: sqlite3.Connection, seq: int, reason: str, stamp: Stamp
+    ) -> e.Entry:
+        struck = refuse_unstrikable(connection, seq)
+        number = event_log.last_seq(connection) + 1
+        event = e.EntryStruck(struck=seq, reason=reason)
+        entry = stamp.entry(number, stamp.logged_at, event)
+        castings = struck.event.touched_castings()
+        event_log.insert(connection, entry, castings, about=struck.event)
+        event_log.set_struck(connection, seq, number)
+        return entry
 
     def _log(
         self,
