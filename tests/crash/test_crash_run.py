@@ -14,8 +14,8 @@ def assert_sound(figures: Figures, kills: int) -> None:
     assert figures.sound
 
 
-def test_twenty_kills_of_one_station_lose_and_double_nothing():
-    assert_sound(crash_run(20, seed=11), 20)
+def test_twenty_five_kills_of_one_station_lose_and_double_nothing():
+    assert_sound(crash_run(25, seed=11), 25)
 
 
 def test_five_kills_of_three_stations_at_work_together_lose_and_double_nothing():
