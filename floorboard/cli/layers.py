@@ -46,6 +46,7 @@ def layers(
     floorboard layers owl:2                            from the stock on hand
     """
     from floorboard.mixing.backwards import layers_from
+    from floorboard.shop.counted import counted
     from floorboard.shop.units import show_grams
     from floorboard.usecases.asked_ticket import TicketWishes, ticket_for_layers
 
@@ -65,10 +66,12 @@ def layers(
         return
     name = source.shop.materials[found.runs_out].name
     click.echo(
-        f"{found.layers} layers of {show_grams(source.shop, grams)} ({mix.name}); then {name} runs out."
+        f"{counted(found.layers, 'layer')} of {show_grams(source.shop, grams)} ({mix.name}); "
+        f"then {name} runs out."
     )
     if found.full_batches:
-        click.echo(f"  {found.full_batches} full batches of {found.layers_a_batch} layers")
+        full = counted(found.full_batches, "full batch", "full batches")
+        click.echo(f"  {full} of {counted(found.layers_a_batch, 'layer')}")
     if found.layers_last:
         click.echo(f"  {'and ' if found.full_batches else ''}a last batch of {found.layers_last}")
     for material, left in found.left_grams.items():

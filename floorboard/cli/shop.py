@@ -31,6 +31,7 @@ def check(file: str, as_json: bool) -> None:
 
     Exit status 0 if it is right, 1 if not.
     """
+    from floorboard.shop.counted import counted
     from floorboard.shop.errors import ShopFileError
     from floorboard.usecases.check_shop import read_checked_shop
 
@@ -46,8 +47,9 @@ def check(file: str, as_json: bool) -> None:
         print_json([])
         return
     click.echo(
-        f"{file} is right: {len(found.people)} people, {len(found.molds)} molds, "
-        f"{len(found.pieces)} pieces, {len(found.mixes)} mixes, {len(found.orders)} orders."
+        f"{file} is right: {counted(len(found.people), 'person', 'people')}, "
+        f"{counted(len(found.molds), 'mold')}, {counted(len(found.pieces), 'piece')}, "
+        f"{counted(len(found.mixes), 'mix', 'mixes')}, {counted(len(found.orders), 'order')}."
     )
 
 

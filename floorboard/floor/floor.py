@@ -93,6 +93,11 @@ class Floor:
         tasks = [task for task in self.all_in_hand() if task.person == person]
         return max(tasks, key=lambda task: task.since, default=None)
 
+    def batch_of(self, person: str) -> Batch | None:
+        """Return the batch a person has in hand, whatever else they began besides; the latest."""
+        batches = [batch for batch in self.open_batches() if batch.person == person]
+        return max(batches, key=lambda batch: batch.begun_at, default=None)
+
     def all_in_hand(self) -> Iterator[InHand]:
         """Yield every hands-on task begun and not ended."""
         for batch in self.open_batches():

@@ -21,9 +21,10 @@ from floorboard.planning.scenario import Scenario, supposed
 from floorboard.planning.side_processes import map_beside
 from floorboard.planning.solution import Limits
 from floorboard.shop.calendar import stretches
+from floorboard.shop.counted import counted
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from floorboard.planning.days_ahead import PlannedDay
     from floorboard.shop.shop import Shop
@@ -70,17 +71,15 @@ class _Case:
 
 def along(axis: Axis, values: Sequence[float]) -> list[Scenario]:
     """Return one scenario for each value of an axis."""
-    names = {
-        "molds": "{:g} molds",
-        "people": "{:g} people",
-        "accelerator_percent": "{:g} % accelerator",
-        "largest_batch_grams": "buckets of {:g} g",
+    names: dict[Axis, Callable[[float], str]] = {
+        "molds": lambda value: counted(value, "mold"),
+        "people": lambda value: counted(value, "person", "people"),
+        "accelerator_percent": "{:g} % accelerator".format,
+        "largest_batch_grams": "buckets of {:g} g".format,
     }
     whole = axis in {"molds", "people"}
     return [
-        Scenario.model_validate(
-            {"name": names[axis].format(value), axis: int(value) if whole else value}
-        )
+        Scenario.model_validate({"name": names[axis](value), axis: int(value) if whole else value})
         for value in values
     ]
 
@@ -229,16 +228,17 @@ def _knee(series: list[WhatIfRow], what: str, count: str) -> list[str]:
     most = series[-1].castings_per_shift
     enough = next(row for row in series if row.castings_per_shift >= most * (1 - NOTHING))
     number = getattr(enough, count)
+    some = counted(number, what, count)
     if enough is series[-1]:
-        return [
-            f"Up to {number} {count} each one still adds castings: {most:g} a shift at {number}."
-        ]
-    fixed = f"{enough.people} people" if what == "mold" else f"{enough.molds} molds"
-    if what == "mold" and enough.people == 1:
-        fixed = "one person"
-    busy = f"keep {fixed} busy" if what == "mold" else f"are enough for {fixed}"
+        return [f"Up to {some} each one still adds castings: {most:g} a shift at {number}."]
+    fixed = counted(enough.molds, "mold")
+    if what == "mold":
+        fixed = "one person" if enough.people == 1 else f"{enough.people} people"
+        busy = f"{'keeps' if number == 1 else 'keep'} {fixed} busy"
+    else:
+        busy = f"{'is' if number == 1 else 'are'} enough for {fixed}"
     return [
-        f"{number} {count} {busy} ({enough.castings_per_shift:g} castings a shift, hands used "
+        f"{some} {busy} ({enough.castings_per_shift:g} castings a shift, hands used "
         f"{enough.hands_used:.0%}); {_ordinal(number + 1)} {what} adds nothing."
     ]
 

@@ -117,7 +117,7 @@ ACTIONS: tuple[Action, ...] = (
         "change_colours",
         "f9",
         "Colours",
-        "Dark, light, or strong contrast",
+        "Change the colours",
         "everywhere",
         in_footer=False,
     ),
@@ -131,9 +131,9 @@ ACTIONS: tuple[Action, ...] = (
     ),
     Action(
         "key_sheet",
-        "question_mark",
+        "question_mark,f1",
         "Keys",
-        "Every key there is; tap one to press it",
+        "Every key and every shape there is; tap a key to press it",
         "everywhere",
     ),
 )

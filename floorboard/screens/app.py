@@ -22,6 +22,7 @@ from floorboard.screens.faults import OPENED_AGAIN
 from floorboard.screens.floor_screen.floor_keys import FloorKeys
 from floorboard.screens.floor_screen.floor_screen import FloorScreen
 from floorboard.screens.key_guard import KeyGuard, say
+from floorboard.screens.looks import palette_of
 from floorboard.screens.machine_watch import MachineWatch
 from floorboard.screens.place import is_served, opening_view, remember_view
 from floorboard.screens.settings import BoardSettings
@@ -199,7 +200,7 @@ class BoardApp(BoardWork, ClosedScreens):
             if key is not None:
                 await self.run_action(key.action, key.node)
 
-        self.push_screen(KeySheet(self.screen), press)
+        self.push_screen(KeySheet(self.screen, ascii_only=self._ascii_only), press)
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """Offer in the palette what the keys do, and nothing else."""
@@ -232,7 +233,18 @@ class BoardApp(BoardWork, ClosedScreens):
         light = [palette.name for palette in palettes if not palette.dark]
         self.theme = light[0] if self._light and light else self._palettes[0]
 
+    def coming_colours(self) -> str:
+        """Say which colours show now, and which the key for them brings."""
+        now, coming = palette_of(self.theme), palette_of(self._next_palette())
+        if now is coming:
+            return f"This terminal shows {now.words} alone"
+        return f"Change from {now.words} to {coming.words}"
+
+    def _next_palette(self) -> str:
+        place = self._palettes.index(self.theme) if self.theme in self._palettes else -1
+        return self._palettes[(place + 1) % len(self._palettes)]
+
     def action_change_colours(self) -> None:
         """Go on to the next palette: dark, light, strong contrast."""
-        place = self._palettes.index(self.theme) if self.theme in self._palettes else -1
-        self.theme = self._palettes[(place + 1) % len(self._palettes)]
+        self.theme = self._next_palette()
+        say(self.screen, f"Colours: {palette_of(self.theme).words}. F9: {self.coming_colours()}.")

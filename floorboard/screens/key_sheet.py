@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
 
 from floorboard.screens.actions import KEY_NAMES
 from floorboard.screens.dialogs import Dialog
+from floorboard.screens.legend import Meaning, meanings
 from floorboard.screens.lines import wrap_text
 
 if TYPE_CHECKING:
@@ -76,21 +78,31 @@ class KeySheet(Dialog[LiveKey | None]):
 
     DEFAULT_CSS = f"KeySheet > Vertical {{ width: {SHEET_WIDTH}; }}"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape,full_stop,question_mark", "dismiss_none", "Leave", key_display="Esc"),
+        Binding("escape,full_stop,question_mark,f1", "dismiss_none", "Leave", key_display="Esc"),
     ]
 
-    def __init__(self, beneath: Screen[Any]) -> None:
+    def __init__(self, beneath: Screen[Any], *, ascii_only: bool = False) -> None:
         super().__init__(classes="dialog")
         self._keys = live_keys(beneath.active_bindings)
+        self._ascii = ascii_only
 
     def compose(self) -> ComposeResult:
         """Lay out one line a key."""
         width = min(SHEET_WIDTH, self.app.size.width) - AROUND_LINE
-        lines = (sheet_line(key, width) for key in self._keys)
+        keys = [self._told(key) for key in self._keys]
+        lines = [self.answer(sheet_line(key, width), str(n)) for n, key in enumerate(keys)]
+        signs = [Option(legend_line(meaning, width)) for meaning in meanings(self._ascii)]
         with Vertical():
-            yield Static(Content("Keys: tap one, or press it"), classes="question")
-            yield OptionList(*(self.answer(line, str(n)) for n, line in enumerate(lines)))
-            yield self.foot("A mold's number chooses it. Esc leaves.")
+            yield Static(Content("Keys: tap one, or press it. Shapes: beneath"), classes="question")
+            yield OptionList(*lines, *signs)
+            yield self.foot("End: the shapes. A number chooses a mold. Esc leaves.")
+
+    def _told(self, key: LiveKey) -> LiveKey:
+        """Say of the key for colours what it would bring."""
+        coming = getattr(self.app, "coming_colours", None)
+        if key.action != "change_colours" or coming is None:
+            return key
+        return replace(key, tip=coming())
 
     def on_mount(self) -> None:
         """Let keys reach the list."""
@@ -105,11 +117,21 @@ class KeySheet(Dialog[LiveKey | None]):
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Press the key that was tapped or chosen."""
-        self.dismiss(self._keys[int(event.option.id or 0)])
+        if event.option.id is not None:
+            self.dismiss(self._keys[int(event.option.id)])
 
     def action_dismiss_none(self) -> None:
         """Leave without pressing anything."""
         self.dismiss(None)
+
+
+def legend_line(meaning: Meaning, width: int) -> Content:
+    """Return a shape with its words; a heading in bold."""
+    if not meaning.shape:
+        return Content.styled(f"\n{meaning.words}", "bold")
+    indent = " " * KEY_WIDTH
+    rows = wrap_text(meaning.words, max(10, width - KEY_WIDTH))
+    return Content(f"{meaning.shape:<{KEY_WIDTH}}" + f"\n{indent}".join(rows))
 
 
 def sheet_line(key: LiveKey, width: int) -> str:

@@ -64,6 +64,11 @@ class Palette:
     plain: bool = False
 
     @property
+    def words(self) -> str:
+        """What the palette is called where the key for colours is explained."""
+        return PALETTE_WORDS[self.name]
+
+    @property
     def inks(self) -> dict[str, str]:
         """Return every colour that text has on the three grounds, by what it is for."""
         named = {"ink": self.ink, "quiet": self.quiet, "accent": self.accent}
@@ -220,6 +225,14 @@ SIXTEEN_LIGHT = Palette(
 # For a terminal that was asked to show no colours: the colours named here are never sent.
 PLAIN = replace(DARK, name="floorboard-plain", plain=True)
 
+PALETTE_WORDS = {
+    DARK.name: "dark",
+    LIGHT.name: "light",
+    STRONG.name: "strong contrast",
+    SIXTEEN_DARK.name: "dark in sixteen colours",
+    SIXTEEN_LIGHT.name: "light in sixteen colours",
+    PLAIN.name: "no colours",
+}
 PALETTES: dict[str, Palette] = {
     palette.name: palette for palette in (DARK, LIGHT, STRONG, SIXTEEN_DARK, SIXTEEN_LIGHT, PLAIN)
 }

@@ -41,10 +41,10 @@ class DeskChoice:
     @property
     def in_hand(self) -> BatchInHand | None:
         """The batch the person has in hand, if any, with all that was logged of it."""
-        task = self.session.floor.in_hand(self.person)
-        serial = task.batch if task is not None and task.kind == "batch" else None
-        if serial is None:
+        batch = self.session.floor.batch_of(self.person)
+        if batch is None:
             return None
+        serial = batch.serial
         seen = (self.session.floor.last_seq, id(self.session.shop), serial)
         if seen != self._seen:
             self._seen, self._in_hand = seen, self.session.batch_in_hand(serial)

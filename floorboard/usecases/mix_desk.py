@@ -10,13 +10,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from floorboard.floor import events as e
+from floorboard.floor.floor import InHand
 from floorboard.mixing.refusal import refuse
 from floorboard.mixing.weighings import WeighingCheck, check_weighing
 from floorboard.shop.units import show_grams
 from floorboard.usecases import weighing
 from floorboard.usecases.desk_choice import DeskChoice
 from floorboard.usecases.press_words import press_words
-from floorboard.usecases.presses import Press
+from floorboard.usecases.presses import Press, press_in_hand
 
 if TYPE_CHECKING:
     from floorboard.mixing.correction import Correction
@@ -61,8 +62,13 @@ class MixDesk(DeskChoice):
 
     @property
     def press(self) -> Press | None:
-        """What the floor's confirm key would do for the batch in hand."""
-        return self.session.press_for(self.person)
+        """What takes the batch in hand on, whatever was begun besides; else what the plan asks for."""
+        floor = self.session.floor
+        batch = floor.batch_of(self.person)
+        if batch is None:
+            return self.session.press_for(self.person)
+        task = InHand(self.person, "batch", batch.begun_at, batch=batch.serial)
+        return press_in_hand(floor, task)
 
     @property
     def anything_off(self) -> bool:
@@ -155,10 +161,6 @@ class MixDesk(DeskChoice):
 
     def _begin(self) -> str:
         layers = self.chosen_layers
-        task = self.session.floor.in_hand(self.person)
-        if task is not None:
-            name = self.session.shop.people[self.person].name
-            raise refuse("batch", f"{name} has other work in hand; finish that on the floor first")
         press = Press(
             "begin batch",
             self.person,

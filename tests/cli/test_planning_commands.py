@@ -69,7 +69,7 @@ def test_a_piece_nobody_casts_is_refused_with_those_there_are():
 def test_what_if_lists_the_shop_as_it_is_first():
     text = run("what-if", "--json", "--molds", "1,2", "--seconds", "0", *SMALL)
     rows = WhatIf.model_validate_json(text).rows
-    assert [row.name for row in rows] == ["as it is", "1 molds", "2 molds"]
+    assert [row.name for row in rows] == ["as it is", "1 mold", "2 molds"]
 
 
 @pytest.mark.parametrize("name", sorted(schemas()))

@@ -33,8 +33,9 @@ class DeskRun:
     async def press(self, *keys: str) -> None:
         """Press keys, each after the plan has settled and a blink has passed."""
         for key in keys:
-            if isinstance(self.app.screen, TicketScreen):
-                self.app.screen.gate.forget()
+            gate = getattr(self.app.screen, "gate", None)
+            if gate is not None:
+                gate.forget()
             await self.pilot.press(key)
             await settled(self.pilot)
 

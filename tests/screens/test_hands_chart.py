@@ -69,7 +69,7 @@ def test_the_plans_age_and_its_orders_are_said_in_words():
     )
     plan = PLAN.model_copy(update={"orders": (order,), "gap": 0.02})
     said = plan_words(SHOP, plan, after(5))
-    assert said[0].startswith("Plan 5 min old, by insertion, within 2% of the best proved possible")
+    assert said[0].startswith("Plan 5 min old, within 2% of the best there can be")
     assert said[1] == "fair: 5 of 6, late by 1h30."
 
 

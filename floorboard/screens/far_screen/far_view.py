@@ -105,12 +105,14 @@ def _in_hand(
     for task in plan.tasks:
         if task.fixed:
             ends[task.person] = max(task.end, ends.get(task.person, task.end))
-    latest: dict[str, InHand] = {}
+    # A batch goes on setting, whatever its person began besides: it has an entry of its own.
+    latest: dict[tuple[str, bool], InHand] = {}
     for hand in floor.all_in_hand():
         if person in {None, hand.person} and hand.person in shop.people:
-            known = latest.get(hand.person)
+            place = hand.person, hand.kind == "batch"
+            known = latest.get(place)
             if known is None or hand.since > known.since:
-                latest[hand.person] = hand
+                latest[place] = hand
     found: list[tuple[float, FarItem]] = []
     for hand in latest.values():
         press = press_in_hand(floor, hand)

@@ -9,6 +9,7 @@ from floorboard.floor.waits import next_wait
 from floorboard.mixing.cautions import caution_sentences
 from floorboard.screens.countdown import countdown
 from floorboard.shop.units import show_grams
+from floorboard.usecases.other_work import other_work
 from floorboard.usecases.press_words import key_words, press_words
 from floorboard.usecases.presses import BEGINNINGS, press_planned
 
@@ -110,8 +111,12 @@ def panel_facts(
         return PanelFacts(NextPanel(person, name, title, "", None, after=after), floor)
     begins = press.kind in BEGINNINGS
     in_hand = None if begins else floor.in_hand(person)
-    batch = floor.batches.get(press.batch or "")
+    # A batch in hand goes on setting, whatever is begun besides: its count is the one that shows.
+    batch = floor.batch_of(person) or floor.batches.get(press.batch or "")
     lines, cautions, remark = _ticket(shop, floor, press)
+    besides = other_work(shop, floor, person) if begins else ""
+    if batch is not None and batch.sets_at is not None and press.batch != batch.serial:
+        besides = f"Batch {batch.serial} is wet: the count is its working time. {besides}".strip()
     panel = NextPanel(
         person=person,
         name=name,
@@ -120,7 +125,7 @@ def panel_facts(
         press=press,
         ticket=lines,
         cautions=cautions or _step_cautions(floor, press),
-        remark=remark,
+        remark=f"{besides} {remark}".strip(),
     )
     return PanelFacts(
         panel,

@@ -13,7 +13,8 @@ if TYPE_CHECKING:
     from floorboard.screens.floor_screen.floor_view import Ribbon
 
 CURING, OPEN, CLOSED, PLANNED, BLANK = "╌", "━", " ", "▼", " "
-ASCII = str.maketrans({CURING: "-", OPEN: "=", PLANNED: "v", "┊": ":"})
+MARK = "┊"
+ASCII = str.maketrans({CURING: "-", OPEN: "=", PLANNED: "v", MARK: ":"})
 
 
 def ribbon_cells(ribbon: Ribbon, width: int, seconds: float, ascii_only: bool) -> str:
@@ -43,7 +44,7 @@ def ribbon_scale(width: int, seconds: float, ascii_only: bool) -> str:
     """Return the axis above the strips: "now", then a mark every quarter of an hour."""
     marks = [" "] * width
     for minutes in range(15, int(seconds // 60), 15):
-        label = f"{':' if ascii_only else '┊'}{minutes}"
+        label = f"{':' if ascii_only else MARK}{minutes}"
         start = int(minutes * 60 / seconds * width)
         if start + len(label) <= width:
             marks[start : start + len(label)] = label

@@ -13,6 +13,7 @@ from textual.strip import Strip
 
 from floorboard.screens import looks
 from floorboard.screens.fit import fit
+from floorboard.screens.hands_screen import hands_shapes as shapes
 
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
@@ -21,8 +22,6 @@ if TYPE_CHECKING:
     from floorboard.screens.hands_screen.hands_view import Bar, HandsChart, Lane
 
 NAME_WIDTH = 12
-NOW = "│"
-BAR_ENDS = "▏"
 
 
 def lines_of(chart: HandsChart) -> int:
@@ -85,7 +84,7 @@ class ChartOfHands(ScrollView, can_focus=True):
     def _lane(self, chart: HandsChart, lane: Lane, width: int) -> Strip:
         room = width - NAME_WIDTH
         quiet = self.rich_style + looks.palette_of(self.app.theme).quiet_style()
-        away = "." if self._ascii else "·"
+        away = shapes.ASCII_AWAY if self._ascii else shapes.AWAY
         characters = [away if lane.is_person else " "] * room
         styles = [quiet] * room
         for start, end in lane.free:
@@ -96,7 +95,7 @@ class ChartOfHands(ScrollView, can_focus=True):
         if self._now is not None:
             place = self._place(chart, self._now, room)
             if 0 <= place < room and characters[place] in " ·.":
-                characters[place] = "|" if self._ascii else NOW
+                characters[place] = shapes.ASCII_NOW if self._ascii else shapes.NOW
         name = Segment(
             fit(f" {lane.name}", NAME_WIDTH), self.rich_style + Style(bold=lane.is_person)
         )
@@ -110,9 +109,8 @@ class ChartOfHands(ScrollView, can_focus=True):
 
     def _draw_bar(self, bar: Bar, cells: range, characters: list[str], styles: list[Style]) -> None:
         style = self.rich_style + self._bar_style(bar)
-        fill = "-" if bar.kind == "cure" else " "
-        if bar.kind == "cure" and not self._ascii:
-            fill = "╌"
+        cures = shapes.ASCII_CURES if self._ascii else shapes.CURES
+        fill = cures if bar.kind == "cure" else " "
         label = bar.label.replace("·", ".") if self._ascii else bar.label
         label = label if bar.kind != "cure" and len(label) <= len(cells) - 1 else ""
         if not label and bar.kind != "cure":
@@ -121,7 +119,7 @@ class ChartOfHands(ScrollView, can_focus=True):
             characters[cell] = label[offset - 1] if 1 <= offset <= len(label) else fill
             styles[cell] = style
         if bar.kind != "cure" and cells:
-            begins = "[" if self._ascii else BAR_ENDS
+            begins = shapes.ASCII_BEGINS if self._ascii else shapes.BEGINS
             characters[cells[0]] = begins if len(cells) > 1 else bar.label[:1]
 
     def _bar_style(self, bar: Bar) -> Style:

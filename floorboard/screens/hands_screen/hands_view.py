@@ -130,8 +130,8 @@ def _mold_lanes(
 
 
 LEGEND = (
-    "3·2 is layer 2 of mold 3, mix is weighing and mixing, r or ready is cleaning a mold, d or "
-    "demold is demolding, step is finishing. Beneath, a dotted line is a mold that cures."
+    "3·2: layer 2 of mold 3 is poured. m: a batch is mixed. r: a mold is made ready. d: a casting is "
+    "demolded. s: a finishing step. Dots: a break, or not at work. Dashes beside a mold: it cures."
 )
 
 
@@ -141,7 +141,7 @@ def plan_words(shop: Shop, plan: Plan, now: dt.datetime) -> tuple[str, ...]:
         return ("No plan yet.",)
     age = max(0, round((now - plan.made_at).total_seconds()))
     old = f"{age} s" if age < 120 else f"{age // 60} min"
-    proof = f", within {plan.gap:.0%} of the best proved possible" if plan.gap is not None else ""
+    proof = f", within {plan.gap:.0%} of the best there can be" if plan.gap is not None else ""
     moved = (
         f", {plan.moved_next_hour} of the next hour's tasks moved"
         if plan.moved_next_hour is not None
@@ -149,10 +149,7 @@ def plan_words(shop: Shop, plan: Plan, now: dt.datetime) -> tuple[str, ...]:
     )
     demolds = sum(1 for casting in plan.castings if casting.demolded_at is not None)
     begins = sum(casting.new for casting in plan.castings)
-    lines = [
-        f"Plan {old} old, by {plan.engine}{proof}{moved}. "
-        f"{_castings(demolds)} to demold, {begins} to begin."
-    ]
+    lines = [f"Plan {old} old{proof}{moved}. {_castings(demolds)} to demold, {begins} to begin."]
     for lost in plan.lost:
         lines.append(
             f"Lost: {lost.casting} layer {lost.layer + 1}. {lost.reason} {lost.would_have_saved}"

@@ -23,6 +23,7 @@ from floorboard.screens.ticket_screen.ticket_words import (
 )
 from floorboard.shop.units import show_grams
 from floorboard.usecases.batch_choice import sharing_remarks
+from floorboard.usecases.other_work import other_work
 from floorboard.usecases.press_words import mold_label
 
 if TYPE_CHECKING:
@@ -43,6 +44,8 @@ def choosing(desk: MixDesk, now: dt.datetime) -> TicketView:
     except MixingError as refused:
         ticket, refusal = None, str(refused)
     remarks = [refusal] if refusal else []
+    if besides := other_work(shop, desk.session.floor, desk.person):
+        remarks.append(besides)
     if ticket is not None:
         remarks += sharing_remarks(shop, ticket, desk.chosen_layers, now)
         remarks += ticket.remarks

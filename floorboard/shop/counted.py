@@ -1,0 +1,8 @@
+"""Numbers of things in words: "1 mold", "3 molds"."""
+
+from __future__ import annotations
+
+
+def counted(count: float, one: str, many: str = "") -> str:
+    """Return a count with its word, singular for one; `many` where an s alone does not make it."""
+    return f"{count:g} {one if count == 1 else many or one + 's'}"
