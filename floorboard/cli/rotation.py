@@ -95,9 +95,7 @@ def _molds(shop: Shop, numbers: str | None) -> list[str]:
 def round_lines(shop: Shop, found: ShopRound) -> list[str]:
     """Return a round as lines: who does what at which minute."""
     if found.round_seconds is None:
-        raise FloorboardError(
-            "No round keeps all windows with these molds and people. Take fewer molds, or more people."
-        )
+        raise FloorboardError(_why_none(found))
     proof = "the shortest there is" if found.proved else "the shortest found"
     lines = [
         f"A round of {found.round_seconds / 60:.1f} min, {proof}: "
@@ -106,6 +104,20 @@ def round_lines(shop: Shop, found: ShopRound) -> list[str]:
     for turn in sorted(found.turns, key=lambda turn: turn.start_seconds):
         lines.append(f"  {_turn(shop, turn)}")
     return lines
+
+
+def _why_none(found: ShopRound) -> str:
+    who = "one person" if found.people == 1 else f"{found.people} people"
+    if found.impossible:
+        return (
+            f"No round of {len(found.molds)} molds keeps all windows with {who}, however long it "
+            "is: this is proved. Take fewer molds, or more people."
+        )
+    return (
+        f"In {found.runtime_seconds:.0f} s no round of {len(found.molds)} molds was found that "
+        f"{who} can keep; none is shorter than {found.bound_seconds / 60:.1f} min, and whether "
+        "there is one is not known. Search longer (--seconds), or take fewer molds."
+    )
 
 
 def _turn(shop: Shop, turn: RoundTurn) -> str:

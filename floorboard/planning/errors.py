@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from floorboard.shop.errors import FloorboardError
 
-class PlanningError(Exception):
+
+class PlanningError(FloorboardError):
     """A plan or a network cannot be worked with; the message says what to change."""
 
 

@@ -17,11 +17,14 @@ the walk between them, which counts for the span of the batch.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import product
 from typing import TYPE_CHECKING
 
 from floorboard.planning.errors import NetworkError
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from floorboard.planning.network import Family
 
 
@@ -69,7 +72,8 @@ class RotationProblem:
     Parameters
     ----------
     walks
-        `walks[i][j]`: from the end of move i to the start of move j.
+        `walks[i][j]`: from the end of move i to the start of move j, by the shortest way: none is
+        longer than by way of another move, done on the way.
     circles
         Soaks (by index) that lead back to where they began, each with the number of rounds that
         lie between: a mold whose every move is in every round has one circle of one round.
@@ -111,8 +115,22 @@ class RotationProblem:
                 findings.append(f"After {self.moves[soak.before].name} the least soak is longer.")
         if any(not 0 <= s < len(self.soaks) for soaks, _ in self.circles for s in soaks):
             findings.append("A circle names a soak that is not there.")
+        if not findings:
+            findings = list(self._roundabout())
         if findings:
             raise NetworkError(" ".join(findings))
+
+    def _roundabout(self) -> Iterator[str]:
+        """Yield the first walk that is longer than by way of another move."""
+        moves, walks = range(len(self.moves)), self.walks
+        for i, j, k in product(moves, moves, moves):
+            over = walks[i][j] - walks[i][k] - self.moves[k].duration - walks[k][j]
+            if k not in (i, j) and over > 0:
+                yield (
+                    f"The walk from {self.moves[i].name} to {self.moves[j].name} is {over} longer "
+                    f"than by way of {self.moves[k].name}; give the shortest."
+                )
+                return
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,12 +165,15 @@ class Rotation:
         One per move.
     bound
         No round is shorter, proved.
+    impossible
+        It is proved that no round keeps all bounds, however long.
     """
 
     period: int | None
     turns: tuple[Turn, ...]
     bound: int
     runtime_seconds: float = 0.0
+    impossible: bool = False
 
     @property
     def proved(self) -> bool:

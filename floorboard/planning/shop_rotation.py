@@ -69,7 +69,8 @@ class ShopRound(PlanValue):
 
     molds: tuple[str, ...]
     people: int
-    round_seconds: float | None = Field(description="None: no round keeps all windows")
+    round_seconds: float | None = Field(description="None: no round was found")
+    impossible: bool = Field(description="proved: no round keeps all windows, however long")
     bound_seconds: float = Field(description="no round is shorter than this")
     proved: bool
     castings_per_hour: float
@@ -358,6 +359,7 @@ class _Draft:
             molds=molds,
             people=people,
             round_seconds=period,
+            impossible=found.impossible,
             bound_seconds=float(found.bound * step),
             proved=found.proved,
             castings_per_hour=round(3600 * len(molds) / period, 4) if period else 0.0,

@@ -8,12 +8,15 @@ import pytest
 from click.testing import CliRunner
 
 from floorboard.cli.main import cli
+from floorboard.cli.rotation import round_lines
 from floorboard.cli.schema import schemas
 from floorboard.planning.chance import Chance
 from floorboard.planning.plan import Plan
 from floorboard.planning.promise import Promise
 from floorboard.planning.shop_rotation import ShopRound
 from floorboard.planning.whatif import WhatIf
+from floorboard.shop.errors import FloorboardError
+from floorboard.shop.file import read_shop_file
 from floorboard.shop.locations import seed_file
 
 SMALL = ("--shop", str(seed_file("small-us.toml")), "--at", "2026-03-12 08:00")
@@ -52,6 +55,28 @@ def test_a_round_of_one_mold_is_as_long_as_its_cycle():
     found = ShopRound.model_validate_json(run("rotation", "--json", "--molds", "1", *SMALL))
     assert found.proved
     assert found.round_seconds == found.bound_seconds
+
+
+@pytest.mark.parametrize(
+    ("impossible", "words"),
+    [(True, "this is proved. Take fewer molds"), (False, "none is shorter than 90.0 min")],
+)
+def test_without_a_round_it_is_said_whether_none_is_possible(impossible, words):
+    found = ShopRound(
+        molds=("a", "b"),
+        people=2,
+        round_seconds=None,
+        impossible=impossible,
+        bound_seconds=5400,
+        proved=False,
+        castings_per_hour=0,
+        hands_used=0,
+        turns=(),
+        runtime_seconds=10,
+    )
+    shop = read_shop_file(seed_file("small-us.toml"))
+    with pytest.raises(FloorboardError, match=words):
+        round_lines(shop, found)
 
 
 def test_a_mold_nobody_has_is_refused_in_a_round():

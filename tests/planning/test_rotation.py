@@ -21,6 +21,7 @@ from floorboard.planning.rotation import (
     round_of_molds,
     shortest_round,
 )
+from floorboard.planning.rotation_bounds import least_period
 from floorboard.planning.rotation_waves import best_wave
 from floorboard.shop.locations import shared_file
 
@@ -60,9 +61,10 @@ def rounds(draw: st.DrawFn) -> RotationProblem:
     """Draw a tiny round of one or two people, of one chain of moves or of two molds."""
     count, people = draw(st.sampled_from(((1, 2), (2, 2), (3, 1), (3, 1))))
     drawn = tuple(draw(moves) for _ in range(count))
-    walks = tuple(
-        tuple(0 if i == j else draw(st.integers(0, 2)) for j in range(count)) for i in range(count)
-    )
+    # Each begins at one of three places in a line, and ends there or at the next.
+    begins = [draw(st.integers(0, 2)) for _ in range(count)]
+    ends = [place + draw(st.integers(0, 1)) for place in begins]
+    walks = tuple(tuple(abs(end - place) for place in begins) for end in ends)
     soaks = []
     for before in range(count - 1):
         least = draw(st.integers(0, 3))
@@ -198,12 +200,33 @@ def test_a_shared_batch_shortens_the_round() -> None:
         ({"circles": (((7,), 1),)}, "A circle names"),
         ({"moves": (Move("a", 1), Move("b", 0))}, "b: impossible lengths"),
         ({"moves": (Move("a", 1), Move("b", 1, family=3))}, "family 3 is not known"),
+        ({"walks": ((0, 0), (0, 4))}, "The walk from b to b is 3 longer than by way of a"),
     ],
 )
 def test_an_impossible_round_is_refused(changes: dict[str, object], words: str) -> None:
     problem = RotationProblem((Move("a", 1), Move("b", 1)), (Soak(0, 1, 1),), ((0, 0), (0, 0)))
     with pytest.raises(NetworkError, match=words):
         replace(problem, **changes)  # type: ignore[arg-type]
+
+
+def test_five_molds_that_need_all_hands_and_walks_are_proved_to_need_them() -> None:
+    # Four layers of 7 min after 2 of mixing and a walk of 2: 44 min of one person for every mold.
+    layers = tuple(Move(f"layer {n}", 7, 2) for n in range(4))
+    molds = ((layers, ((15, 40), (15, 40), (15, 40), (35, None))),) * 5
+    problem = round_of_molds(molds, walk=2)
+    assert least_period(problem) == 5 * 4 * (7 + 2 + 2)
+    best = shortest_round(problem, seconds=60, deterministic=10)
+    assert (best.period, best.proved) == (220, True)
+    assert check_rotation(problem, best) == []
+
+
+@settings(max_examples=20, deadline=None)
+@given(rounds())
+def test_no_round_is_shorter_than_the_bound_known_before_the_search(
+    problem: RotationProblem,
+) -> None:
+    best = shortest_round(problem, seconds=60)
+    assert best.period is None or best.period >= least_period(problem)
 
 
 def test_soaks_that_no_round_can_keep_are_said_to_have_none() -> None:
@@ -217,3 +240,4 @@ def test_soaks_that_no_round_can_keep_are_said_to_have_none() -> None:
         replace(problem, soaks=(*soaks[:2], Soak(2, 0, 1, 1)), circles=(((0, 1, 2), 3),))
     )
     assert none.period is None
+    assert none.impossible

@@ -8,6 +8,8 @@ import pytest
 
 from floorboard.planning.errors import PlanningError
 from floorboard.planning.shop_rotation import ShopRound, keep_busy, shop_round
+from floorboard.shop.file import read_shop_file
+from floorboard.shop.locations import seed_file
 from floorboard.shop.shop import Shop
 from tests.planning import urn_shop as u
 from tests.planning.four_layers import four_layer_shop
@@ -67,6 +69,19 @@ def test_sharing_mixes_lets_one_person_keep_up_a_shorter_round() -> None:
     assert not any(turn.shares_mix for turn in alone.turns)
     keeps_its_rules(shop, alone)
     keeps_its_rules(shop, shared)
+
+
+def test_two_people_find_a_round_of_every_mold_of_the_demo_shop() -> None:
+    shop = read_shop_file(seed_file("demo.toml"))
+    found = shop_round(shop, list(shop.molds), people=2, seconds=1)
+    assert len(found.molds) == 8
+    assert found.round_seconds is not None
+    assert not found.impossible
+    assert {turn.person for turn in found.turns} == {1, 2}
+    for person in (1, 2):
+        mine = sorted((t for t in found.turns if t.person == person), key=lambda t: t.start_seconds)
+        assert all(a.end_seconds <= b.start_seconds for a, b in itertools.pairwise(mine))
+        assert mine[-1].end_seconds - found.round_seconds <= mine[0].start_seconds
 
 
 def test_walks_between_molds_lengthen_the_round() -> None:
