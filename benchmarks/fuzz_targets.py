@@ -34,10 +34,10 @@ from floorboard.serve.places import is_place_token
 from floorboard.serve.settings import ServeRefusedError, settle
 from floorboard.serve.stations import StationNameError, checked_station_name
 from floorboard.shop import quantities as q
-from floorboard.shop.base import printable
 from floorboard.shop.errors import ShopFileError
 from floorboard.shop.file import read_shop, write_shop
 from floorboard.shop.locations import seed_file
+from floorboard.shop.printable import printable
 from floorboard.usecases.check_shop import ticket_mistakes
 from floorboard.usecases.presses import next_press
 from tests.log_of import BUILD, BUILDS, floor_of, to_demold

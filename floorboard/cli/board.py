@@ -5,50 +5,77 @@ from __future__ import annotations
 import gc
 import sys
 import tempfile
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from floorboard.cli.board_options import board_options, board_settings
-from floorboard.cli.compose import ShopPlanner, open_database, open_session
+from floorboard.cli.look_ahead import LookAhead, look_at_database
 from floorboard.cli.options import light_option
 from floorboard.cli.run_board import run_board
-from floorboard.floor.clock import SystemClock
-from floorboard.usecases.session import NoShop, Session
+from floorboard.floor.clock import FastClock, SystemClock
+from floorboard.screens.first_look import Opening
 
 if TYPE_CHECKING:
     import datetime as dt
+    from collections.abc import Callable
 
+    from floorboard.screens.first_look import FirstLook
     from floorboard.screens.settings import BoardSettings
     from floorboard.store.sqlite_store import SqliteStore
+    from floorboard.usecases.session import Session
 
 DEMO_SPEED = 1.0
 
 
 def open_board(
-    database: str, *, station: str, light: bool, ascii_only: bool, settings: BoardSettings
+    database: str,
+    *,
+    station: str,
+    light: bool,
+    ascii_only: bool,
+    settings: Callable[[], BoardSettings],
 ) -> None:
-    """Open the board on the shop's database."""
+    """Open the board on the shop's database, with settings that are read meanwhile."""
     # What is made while starting stays: collecting it meanwhile only costs. The app turns it on.
     gc.disable()
+    watched = Path(database).expanduser()
+    ahead = LookAhead(partial(look_at_database, database)) if watched.is_file() else None
+    # Reading them loads the first part of the screen.
+    read = settings()
+    look = ahead.take() if ahead is not None else None
+    if look is None:
+        session = session_or_guide(database, station=station, light=light)
+        if session is None:
+            return
+        opening = Opening(None, lambda: session)
+    else:
+        opening = Opening(look, partial(_open_session, database, station))
+    run_board(opening, light=light, ascii_only=ascii_only, settings=read, watched=watched)
+
+
+def _open_session(database: str, station: str) -> Session:
+    # The session is imported after the first frame.
+    from floorboard.cli.compose import open_session
+
+    return open_session(database, station)
+
+
+def session_or_guide(database: str, *, station: str, light: bool) -> Session | None:
+    """Open a session; a newcomer is guided to a first shop before, and may leave: then None."""
+    from floorboard.cli.compose import open_session
+    from floorboard.usecases.session import NoShop
+
     try:
-        session = open_session(database, station)
+        return open_session(database, station)
     except NoShop as nothing:
         if not sys.stdin.isatty():
             raise click.ClickException(
                 f"{nothing}\nOr look round first with: floorboard demo"
             ) from None
-        guided = guide(database, station=station, light=light)
-        if guided is None:
-            return
-        session = guided
-    watched = Path(database).expanduser()
-    try:
-        run_board(session, light=light, ascii_only=ascii_only, settings=settings, watched=watched)
-    finally:
-        # So that the one file holds everything, for whoever copies it.
-        session.store.close()
+        return guide(database, station=station, light=light)
 
 
 def guide(database: str, *, station: str, light: bool) -> Session | None:
@@ -58,6 +85,8 @@ def guide(database: str, *, station: str, light: bool) -> Session | None:
     shop = GuideApp(local_zone(), light=light).run()
     if shop is None:
         return None
+    from floorboard.cli.compose import open_database, open_session
+
     store = open_database(database)
     now = SystemClock().now()
     store.load_shop(shop, source="first-run guide", at=now, person=None, station=station)
@@ -98,19 +127,36 @@ def demo(
     Nothing you do here is kept, unless you ask for it with --keep. Try: Enter to log what the
     panel says, a mold's number to choose it, - to strike the last entry, ? for all keys.
     """
-    settings = board_settings(confirm_key, call_command, scale)
     with tempfile.TemporaryDirectory(prefix="floorboard-demo-") as folder:
         path = Path(keep) if keep else Path(folder) / "demo.db"
         if path.exists():
             raise click.ClickException(f"{path} is there already. Name a new file.")
-        store, start = fill_demo(path)
-        from floorboard.floor.clock import FastClock
+        gc.disable()
+        ahead = LookAhead(partial(look_at_demo, path))
+        settings = board_settings(confirm_key, call_command, scale)
+        look = ahead.take()
+        opening = Opening(look, partial(_demo_session, path, look, speed))
+        run_board(opening, light=light, ascii_only=ascii_only, settings=settings)
 
-        session = Session(store, ShopPlanner(), FastClock(start, speed), "demo")
-        try:
-            run_board(session, light=light, ascii_only=ascii_only, settings=settings)
-        finally:
-            store.close()
+
+def look_at_demo(path: Path) -> FirstLook:
+    """Make the demo's database and return what is seen of its floor."""
+    from floorboard.screens.first_look import first_look
+
+    store, start = fill_demo(path)
+    with store:
+        shop = store.shop()
+        assert shop is not None
+        return first_look(shop, store.floor(), start)
+
+
+def _demo_session(path: Path, look: FirstLook | None, speed: float) -> Session:
+    from floorboard.cli.compose import ShopPlanner
+    from floorboard.store.sqlite_store import open_store
+    from floorboard.usecases.session import Session
+
+    store, start = (open_store(path), look.at) if look is not None else fill_demo(path)
+    return Session(store, ShopPlanner(), FastClock(start, speed), "demo")
 
 
 def fill_demo(path: Path) -> tuple[SqliteStore, dt.datetime]:

@@ -68,6 +68,12 @@ def new_betterer() -> Betterer:
     return Improver()
 
 
+def betterer_of(session: Session) -> Betterer:
+    """Return a process that betters a session's plans, with what they are made with."""
+    planner = session.base_planner
+    return planner.betterer() if isinstance(planner, PastPlanner) else new_betterer()
+
+
 def open_database(database: str, *, read_only: bool = False) -> SqliteStore:
     """Open the shop's database, made new if it is not there.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib
 import os
 import sys
+from functools import partial
 
 import click
 
@@ -114,7 +115,7 @@ def cli(
     if ctx.invoked_subcommand is None:
         from floorboard.cli.board import open_board
 
-        settings = board_settings(confirm_key, call_command, scale)
+        settings = partial(board_settings, confirm_key, call_command, scale)
         open_board(database, station=station, light=light, ascii_only=ascii_only, settings=settings)
 
 

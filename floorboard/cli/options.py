@@ -43,7 +43,7 @@ database_option = click.option(
 
 def _checked_station(_: click.Context, __: click.Parameter, name: str) -> str:
     """Take only a station's name that the log can show: it may come from the environment."""
-    from floorboard.shop.base import printable
+    from floorboard.shop.printable import printable
 
     try:
         printable(name)

@@ -6,8 +6,8 @@ import contextlib
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from floorboard.cli.compose import PastPlanner, new_betterer
 from floorboard.floor.clock import steady_seconds
+from floorboard.screens.first_look import Opening
 from floorboard.shop.errors import FloorboardError
 
 if TYPE_CHECKING:
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from floorboard.screens.app import BoardApp
     from floorboard.screens.fault_log import FaultLog
     from floorboard.screens.settings import BoardSettings
+    from floorboard.usecases.ports import Betterer
     from floorboard.usecases.session import Session
 
 # What is wrong with the database stays on screen for so long.
@@ -37,7 +38,7 @@ def fault_file() -> Path:
 
 
 def run_board(
-    session: Session,
+    opening: Opening,
     *,
     light: bool,
     ascii_only: bool,
@@ -50,20 +51,34 @@ def run_board(
     ------
     BoardFault
         If it cannot be shown.
+    floorboard.shop.errors.FloorboardError
+        If the session cannot be opened.
     """
-    from floorboard.cli.report_files import ReportFiles
     from floorboard.screens.app import BoardApp
     from floorboard.screens.fault_log import FaultLog
 
-    session.reports = ReportFiles(Path.cwd(), session.store)
-    planner = session.base_planner
-    betterer = planner.betterer if isinstance(planner, PastPlanner) else new_betterer
     faults = FaultLog(fault_file())
+    opened: list[Session] = []
     shown: list[BoardApp] = []
 
+    def open_session() -> Session:
+        from floorboard.cli.report_files import ReportFiles
+
+        session = opening.open_session()
+        session.reports = ReportFiles(Path.cwd(), session.store)
+        opened.append(session)
+        return session
+
+    def betterer() -> Betterer:
+        from floorboard.cli.compose import betterer_of
+
+        return betterer_of(opened[0])
+
     def open_app(fault: str) -> BoardApp:
+        if not opened and opening.look is None:
+            open_session()
         app = BoardApp(
-            session,
+            opened[0] if opened else Opening(opening.look, open_session),
             light=light,
             ascii_only=ascii_only,
             settings=settings,
@@ -83,7 +98,12 @@ def run_board(
             from floorboard.cli.watch import StoreWatch
 
             stack.enter_context(StoreWatch(watched, tell))
-        keep_open(open_app, faults)
+        try:
+            keep_open(open_app, faults)
+        finally:
+            # So that the one file holds everything, for whoever copies it.
+            for session in opened:
+                session.store.close()
 
 
 def keep_open(
@@ -105,7 +125,6 @@ def keep_open(
         anew by itself; at once if the database is gone.
     """
     from floorboard.screens.place import is_served
-    from floorboard.store.errors import DatabaseGone
 
     stumbled: list[float] = []
     said = ""
@@ -114,9 +133,13 @@ def keep_open(
         app.run()
         if app.fault is None:
             return
-        said = faults.note("showing the board", app.fault, app.session.now)
+        # The store is imported after the first frame.
+        from floorboard.store.errors import DatabaseGone
+
+        said = faults.note("showing the board", app.fault, app.moment)
         stumbled = [at for at in stumbled if steady() - at < WITHIN_SECONDS] + [steady()]
-        if isinstance(app.fault, DatabaseGone):
+        unopened = isinstance(app.fault, FloorboardError) and not app.has_session
+        if isinstance(app.fault, DatabaseGone) or unopened:
             # Opening again can only meet the same gap, or log into another database.
             raise app.fault
         if len(stumbled) >= MOST_FAULTS or is_served():

@@ -20,7 +20,8 @@ from pydantic import (
     TypeAdapter,
 )
 
-from floorboard.shop.base import Id, Note, printable
+from floorboard.shop.base import Id, Note
+from floorboard.shop.printable import printable
 
 DayOrMoment = TypeVar("DayOrMoment", dt.date, dt.datetime)
 Serial = Annotated[str, StringConstraints(pattern=r"^[0-9A-Za-z][0-9A-Za-z-]*$", max_length=40)]

@@ -5,8 +5,8 @@ from __future__ import annotations
 import gc
 import os
 import sys
+from contextlib import ExitStack
 from typing import TYPE_CHECKING, Any, ClassVar
-from zoneinfo import ZoneInfo
 
 from textual import events
 from textual.app import SystemCommand
@@ -14,22 +14,17 @@ from textual.app import SystemCommand
 from floorboard.floor.clock import steady_seconds
 from floorboard.screens.actions import bindings
 from floorboard.screens.board_work import BoardWork
-from floorboard.screens.call_desk import CallDesk
 from floorboard.screens.closed_screens import ClosedScreens
 from floorboard.screens.endings import install_endings
 from floorboard.screens.fault_log import FaultLog
 from floorboard.screens.faults import OPENED_AGAIN
-from floorboard.screens.floor_screen.floor_keys import FloorKeys
-from floorboard.screens.floor_screen.floor_screen import FloorScreen
-from floorboard.screens.key_guard import KeyGuard, say
+from floorboard.screens.first_look import Opening
 from floorboard.screens.looks import palette_of
-from floorboard.screens.machine_watch import MachineWatch
 from floorboard.screens.place import is_served, opening_view, remember_view
+from floorboard.screens.saying import say
 from floorboard.screens.settings import BoardSettings
-from floorboard.screens.speaker import Speaker
 from floorboard.screens.theme import palettes_for, theme_of, wants_ascii
 from floorboard.screens.views import FAR, FLOOR, VIEWS, screen_of, view_bindings
-from floorboard.screens.warning_words import ahead_words, jump_words
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -39,20 +34,27 @@ if TYPE_CHECKING:
 
     from floorboard.screens.bells import Pattern
     from floorboard.screens.call_bar import CallBar
+    from floorboard.screens.call_desk import CallDesk
+    from floorboard.screens.key_guard import KeyGuard
+    from floorboard.screens.machine_watch import MachineWatch
+    from floorboard.screens.speaker import Speaker
     from floorboard.usecases.ports import Betterer
     from floorboard.usecases.session import Session
 
 
 class BoardApp(BoardWork, ClosedScreens):
-    """The board."""
+    """The board, on a session; or on one about to open, whose first look is painted before it."""
 
     TITLE = "floorboard"
     ENABLE_COMMAND_PALETTE = True
+    desk: CallDesk
+    machine: MachineWatch
+    speaker: Speaker
     BINDINGS: ClassVar[list[BindingType]] = [*view_bindings(), *bindings("everywhere")]
 
     def __init__(
         self,
-        session: Session,
+        session: Session | Opening,
         *,
         ascii_only: bool = False,
         light: bool = False,
@@ -63,31 +65,86 @@ class BoardApp(BoardWork, ClosedScreens):
     ) -> None:
         # Without this the framework turns every colour to a grey under NO_COLOR.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
-        self.session = session
+        self._opening = session if isinstance(session, Opening) else None
+        self._paints = False
+        self._unpainted = ExitStack()
+        # What was typed before there was anything to take it.
+        self._typed_ahead: list[events.Event] = []
         self.make_betterer = betterer
         self.faults = faults or FaultLog(None)
         self.fault_text = OPENED_AGAIN if fault else ""
         self._fault_before = fault
         self.settings = settings or BoardSettings()
         self.warning_text = ""
-        self.machine = MachineWatch()
-        # A served board runs beside others on the server, far from who should hear it.
-        command = () if is_served() else self.settings.call_command
-        self.speaker = Speaker(command)
         # Whether fields come with a keypad; somebody may ask for it, or put it away.
         self.taps = is_served()
-        self.desk = CallDesk(session, self.speaker, self.ring)
         self.last_input_at = steady_seconds()
         self.guard: KeyGuard | None = None
         self._light = light
         self._ascii_only = ascii_only or wants_ascii(encoding=sys.stdout.encoding or "ascii")
+        self._use_palettes()
+        if not isinstance(session, Opening):
+            self._take(session)
+
+    def _take(self, session: Session) -> None:
+        """Work on a session from here on."""
+        # None of this is needed to show a first look.
+        from floorboard.screens.call_desk import CallDesk
+        from floorboard.screens.machine_watch import MachineWatch
+        from floorboard.screens.speaker import Speaker
+
+        self.session = session
+        self.machine = MachineWatch()
+        # A served board runs beside others on the server, far from who should hear it.
+        self.speaker = Speaker(() if is_served() else self.settings.call_command)
+        self.desk = CallDesk(session, self.speaker, self.ring)
 
     def on_mount(self) -> None:
-        """Show the floor, then plan."""
-        self._use_palettes()
+        """Show the floor as soon as there is any of it to see."""
         install_endings(self)
         if self.settings.confirm_key:
             self.set_keymap({"confirm": f"enter,{self.settings.confirm_key}"})
+        if self._opening is None:
+            self._show_board()
+        else:
+            self._unpainted.enter_context(self.batch_update())
+
+    def get_default_screen(self) -> Screen[Any]:
+        """Return what lies beneath all screens: the first look, if one was had."""
+        if self._opening is None or self._opening.look is None:
+            return super().get_default_screen()
+        from floorboard.screens.floor_screen.opening_screen import OpeningScreen
+
+        look, tall = self._opening.look, is_served()
+        return OpeningScreen(look, ascii_only=self._ascii_only, tall_keys=tall)
+
+    def on_ready(self) -> None:
+        """Paint now: until here everything is only laid out, and drawn once."""
+        if self._opening is not None:
+            self._unpainted.close()
+            self._paints = True
+            self.screen.refresh()
+
+    def post_display_hook(self) -> None:
+        """Once the first look is on the screen, open what is behind it."""
+        if self._opening is not None and self._paints and getattr(self.screen, "drawn", False):
+            self.call_later(self._open)
+
+    def _open(self) -> None:
+        """Open the session that has been waited for, and let in what was typed meanwhile."""
+        if self._opening is None:
+            return
+        self._take(self._opening.open_session())
+        self._opening = None
+        self._show_board()
+        for event in self._typed_ahead:
+            self.post_message(event)
+
+    def _show_board(self) -> None:
+        """Show the floor, take keys, then plan."""
+        from floorboard.screens.floor_screen.floor_screen import FloorScreen
+        from floorboard.screens.key_guard import KeyGuard
+
         if not self.is_headless:
             self.guard = KeyGuard(self)
         self.push_screen(
@@ -109,7 +166,8 @@ class BoardApp(BoardWork, ClosedScreens):
 
     def on_unmount(self) -> None:
         """Fall silent, and end the process that looks for better plans."""
-        self.speaker.close()
+        if self.has_session:
+            self.speaker.close()
         if self.betterer is not None:
             self.betterer.close()
 
@@ -117,6 +175,8 @@ class BoardApp(BoardWork, ClosedScreens):
 
     def look_round(self) -> None:
         """Take in what other stations logged, call, warn, and show the new second."""
+        from floorboard.screens.floor_screen.floor_screen import FloorScreen
+
         news = self.session.refresh()
         if news or (self.session.plan_is_stale() and not self.planning):
             self.draw_up_plan()
@@ -132,6 +192,8 @@ class BoardApp(BoardWork, ClosedScreens):
 
     def show_floor(self) -> None:
         """Draw what can be seen of the floor: the screen on top and those that show around it."""
+        from floorboard.screens.floor_screen.floor_keys import FloorKeys
+
         for screen in reversed(self.screen_stack):
             if isinstance(screen, FloorKeys):
                 screen.show_floor()
@@ -139,10 +201,11 @@ class BoardApp(BoardWork, ClosedScreens):
                 return
 
     def _warning(self) -> str:
-        zone = ZoneInfo(self.session.shop.shop.zone)
+        from floorboard.screens.warning_words import ahead_words, jump_words
+
         jump = self.machine.look()
         if jump is not None:
-            return jump_words(jump, zone)
+            return jump_words(jump, self.session.zone)
         ahead = ahead_words(self.session.floor.last_at, self.session.now)
         return ahead or self.fault_text or self.plan_problem or self.speaker.problem
 
@@ -159,6 +222,9 @@ class BoardApp(BoardWork, ClosedScreens):
     async def on_event(self, event: events.Event) -> None:
         """Let through what a hand meant; remember when somebody last touched the board."""
         if isinstance(event, events.InputEvent) and not event.is_forwarded:
+            if self._opening is not None:
+                self._typed_ahead.append(event)
+                return
             if not isinstance(event, events.MouseMove):
                 self.last_input_at = steady_seconds()
             guard = self.guard
@@ -225,7 +291,7 @@ class BoardApp(BoardWork, ClosedScreens):
     def _use_palettes(self) -> None:
         """Start with the palette asked for, out of those the terminal can show."""
         # A picture or a test has no terminal that could lack colours.
-        colors = "truecolor" if self.is_headless else self.console.color_system
+        colors = self.console.color_system if sys.stdout.isatty() else "truecolor"
         palettes = palettes_for(colors, self.no_color)
         self._palettes = [palette.name for palette in palettes]
         for palette in palettes:

@@ -7,13 +7,11 @@ touches the session and the widgets.
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
-from zoneinfo import ZoneInfo
 
 from textual import work
 from textual.message import Message
 from textual.worker import WorkerState
 
-from floorboard.planning.plan import empty_plan
 from floorboard.screens.faults import Faults
 from floorboard.shop.errors import FloorboardError
 
@@ -118,6 +116,8 @@ class BoardWork(Faults):
             self.stumbled(doing, worker.error)
 
     def _no_plan(self, error: BaseException) -> None:
+        from floorboard.planning.plan import empty_plan
+
         session = self.session
         known = isinstance(error, FloorboardError)
         reason = str(error).rstrip(".") if known else type(error).__name__
@@ -132,7 +132,7 @@ class BoardWork(Faults):
     def count_day(self) -> None:
         """Count the day anew if the log or the date has changed since."""
         session = self.session
-        date = session.now.astimezone(ZoneInfo(session.shop.shop.zone)).date()
+        date = session.now.astimezone(session.zone).date()
         wanted = (session.floor.last_seq, date)
         if wanted != self._counted and not self.counting:
             self._counted = wanted

@@ -15,9 +15,9 @@ from floorboard.floor.clock import steady_seconds
 from floorboard.floor.waits import next_wait
 from floorboard.screens.confirm_gate import LOOK_AGAIN_SECONDS, ConfirmGate
 from floorboard.screens.dialogs import AskChoice, AskSeveral, AskValue
-from floorboard.screens.key_guard import say_too
-from floorboard.shop.base import printable
+from floorboard.screens.saying import say_too
 from floorboard.shop.errors import FloorboardError
+from floorboard.shop.printable import printable
 from floorboard.shop.quantities import Length, Mass
 from floorboard.usecases.entry_words import entry_words
 from floorboard.usecases.presses import BEGINNINGS

@@ -28,6 +28,11 @@ def countdown(seconds: float) -> str:
     return f"{sign}{hours // 24}d {hours % 24}h"
 
 
+def clock_line(moment: dt.datetime, zone: ZoneInfo) -> str:
+    """Return day, time and zone as the top of a screen shows them."""
+    return f"{moment.astimezone(zone):%a %d %b %H:%M:%S %Z}"
+
+
 def clock_time(moment: dt.datetime, zone: ZoneInfo) -> str:
     """Return a moment as hours and minutes in the shop's zone."""
     return f"{moment.astimezone(zone):%H:%M}"

@@ -6,7 +6,11 @@ from typing import TYPE_CHECKING
 
 from textual.app import App
 
+from floorboard.floor.clock import SystemClock
+
 if TYPE_CHECKING:
+    import datetime as dt
+
     from floorboard.screens.fault_log import FaultLog
     from floorboard.usecases.session import Session
 
@@ -22,9 +26,19 @@ class Faults(App[None]):
     fault: Exception | None = None
     _shown: frozenset[tuple[str, str]] = frozenset()
 
+    @property
+    def moment(self) -> dt.datetime:
+        """This moment by the session's clock; by the machine's before there is a session."""
+        return self.session.now if self.has_session else SystemClock().now()
+
+    @property
+    def has_session(self) -> bool:
+        """Whether the session is open; the first look is painted before it is."""
+        return hasattr(self, "session")
+
     def stumbled(self, doing: str, error: BaseException) -> None:
         """Write a fault down, and show where; one that comes back is shown only once."""
-        where = self.faults.note(doing, error, self.session.now)
+        where = self.faults.note(doing, error, self.moment)
         kind = (doing, type(error).__name__)
         if kind not in self._shown:
             self._shown |= {kind}

@@ -14,6 +14,7 @@ from floorboard.screens.actions import touch_of_action
 from floorboard.screens.confirm_gate import TWICE
 from floorboard.screens.key_bar import KeyBar
 from floorboard.screens.key_bursts import GAP_SECONDS, KeyBursts, Touch
+from floorboard.screens.saying import say, say_too
 
 if TYPE_CHECKING:
     from textual import events
@@ -115,13 +116,6 @@ class KeyGuard:
         (focused or screen).post_message(LabelScanned(text, self._chosen_before))
 
 
-def say_too(screen: Screen[Any], message: str) -> None:
-    """Say something after what a screen says already."""
-    said = getattr(screen, "last_said", "")
-    if message not in said:
-        say(screen, f"{said} {message}".strip())
-
-
 def touch_of(screen: Screen[Any], event: events.Key) -> Touch:
     """Return how carefully a key has to be taken on a screen."""
     if is_field(screen.focused):
@@ -138,12 +132,3 @@ def is_field(widget: Widget | None) -> bool:
     """Return whether a widget is one that text is typed into."""
     # A text area takes long to import, so it is not named: whatever is one has this of it.
     return isinstance(widget, Input) or hasattr(widget, "insert")
-
-
-def say(screen: Screen[Any], message: str) -> None:
-    """Say something on a screen, in its own place if it has one."""
-    own = getattr(screen, "say", None)
-    if own is not None:
-        own(message)
-    else:
-        screen.notify(message, severity="warning", timeout=5, markup=False)

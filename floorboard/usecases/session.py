@@ -107,6 +107,11 @@ class Session:
         """This moment, in UTC."""
         return self.clock.now()
 
+    @property
+    def zone(self) -> ZoneInfo:
+        """The shop's time zone."""
+        return ZoneInfo(self.shop.shop.zone)
+
     def refresh(self) -> bool:
         """Read the floor again if anyone has logged since; return whether anything is new."""
         if self.store.last_seq() == self.floor.last_seq:

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 from floorboard.floor import events as e
 from floorboard.mixing.refusal import refuse
 from floorboard.mixing.scale_rounding import to_scale
-from floorboard.shop.base import printable
 from floorboard.shop.calendar import shop_day
+from floorboard.shop.printable import printable
 from floorboard.usecases.batch_ticket import scale_resolution
 
 if TYPE_CHECKING:

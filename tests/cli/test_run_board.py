@@ -15,14 +15,18 @@ from floorboard.store.errors import DatabaseBusy, DatabaseGone
 class Boards:
     """Apps that each end with the next of some faults; None is a board that was quit."""
 
-    def __init__(self, *faults: Exception | None) -> None:
+    def __init__(self, *faults: Exception | None, has_session: bool = True) -> None:
         self.faults = list(faults)
+        self.has_session = has_session
         self.opened = 0
 
     def open(self, said: str) -> SimpleNamespace:
         self.opened += 1
-        session = SimpleNamespace(now=dt.datetime(2026, 3, 12, tzinfo=dt.UTC))
-        return SimpleNamespace(run=lambda: None, fault=self.faults.pop(0), session=session)
+        moment = dt.datetime(2026, 3, 12, tzinfo=dt.UTC)
+        fault = self.faults.pop(0)
+        return SimpleNamespace(
+            run=lambda: None, fault=fault, moment=moment, has_session=self.has_session
+        )
 
     def keep_open(self) -> None:
         keep_open(self.open, FaultLog(None), steady=lambda: 0.0)
@@ -46,5 +50,12 @@ def test_a_board_that_keeps_stumbling_is_given_up_with_its_reason():
 def test_a_board_whose_database_is_gone_ends_at_once_and_says_so():
     boards = Boards(DatabaseGone("floor.db was moved."), None)
     with pytest.raises(DatabaseGone, match=r"floor\.db was moved\."):
+        boards.keep_open()
+    assert boards.opened == 1
+
+
+def test_a_board_whose_session_cannot_be_opened_ends_at_once_and_says_why():
+    boards = Boards(DatabaseBusy("It is held."), None, has_session=False)
+    with pytest.raises(DatabaseBusy, match=r"It is held\."):
         boards.keep_open()
     assert boards.opened == 1

@@ -30,6 +30,27 @@ print(" ".join(sorted(sys.modules)))
 """
 
 
+FIRST_LOOK = """
+import asyncio, os, sys
+from functools import partial
+from floorboard.cli.look_ahead import LookAhead, look_at_database
+
+look = LookAhead(partial(look_at_database, sys.argv[1])).take()
+from floorboard.screens.app import BoardApp
+from floorboard.screens.first_look import Opening
+
+def opened():
+    print(" ".join(sorted(sys.modules)), flush=True)
+    os._exit(0)
+
+async def first_look():
+    async with BoardApp(Opening(look, opened)).run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+
+asyncio.run(first_look())
+"""
+
+
 def loaded(program: str, *arguments: str) -> set[str]:
     done = subprocess.run(
         [sys.executable, "-c", program, *arguments], capture_output=True, text=True, check=True
@@ -44,6 +65,17 @@ def test_the_first_frame_needs_no_heavy_library(tmp_path):
     with open_store(tmp_path / "f.db") as store:
         store.load_shop(tiny_shop(), source="test", at=START, person=None, station="bench")
     assert loaded(FIRST_FRAME, str(tmp_path / "f.db")).isdisjoint(HEAVY)
+
+
+def test_the_first_look_needs_neither_the_definitions_nor_the_database(tmp_path):
+    from floorboard.store.sqlite_store import open_store
+    from tests.tiny_shop import START, tiny_shop
+
+    with open_store(tmp_path / "f.db") as store:
+        store.load_shop(tiny_shop(), source="test", at=START, person=None, station="bench")
+    seen = loaded(FIRST_LOOK, str(tmp_path / "f.db"))
+    assert "textual" in seen
+    assert seen.isdisjoint({*HEAVY, "pydantic", "sqlite3"})
 
 
 @pytest.mark.parametrize("module", ["floorboard", "floorboard.cli.main"])

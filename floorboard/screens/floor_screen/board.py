@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from textual import events
 
     from floorboard.floor.standing import State
-    from floorboard.screens.floor_screen.floor_view import MoldRow
+    from floorboard.screens.floor_screen.mold_row import MoldRow
     from floorboard.screens.looks import Palette
 
 HEADER_LINES = 1
@@ -98,7 +98,6 @@ class Board(ScrollView, can_focus=True, inherit_bindings=False):
         self._chosen: str | None = None
         self._ascii = ascii_only
         self._cache: dict[tuple[object, ...], list[Strip]] = {}
-        self._lines_each = 1
         self._styles_made: dict[tuple[State, bool, str], RowStyles] = {}
         # Each mold's ribbon as last drawn.
         self._strips: dict[str, str] = {}
@@ -110,10 +109,10 @@ class Board(ScrollView, can_focus=True, inherit_bindings=False):
 
     def show(self, rows: list[MoldRow], chosen: str | None) -> None:
         """Show these rows; draw again only those that changed."""
-        old, old_chosen, old_each = self._rows, self._chosen, self._lines_each
+        old, old_chosen = self._rows, self._chosen
         self._rows, self._chosen = rows, chosen
         self._lay_out()
-        if len(old) != len(rows) or old_each != self._lines_each:
+        if len(old) != len(rows):
             self.refresh()
             return
         width, each, scroll = self._width, self._lines_each, self.scroll_offset.y
@@ -143,9 +142,12 @@ class Board(ScrollView, can_focus=True, inherit_bindings=False):
     def _width(self) -> int:
         return self.scrollable_content_region.width
 
-    def _lay_out(self) -> None:
+    @property
+    def _lines_each(self) -> int:
         room = self.size.height - HEADER_LINES
-        self._lines_each = 2 if self._rows and len(self._rows) * 2 <= room else 1
+        return 2 if self._rows and len(self._rows) * 2 <= room else 1
+
+    def _lay_out(self) -> None:
         lines = HEADER_LINES + len(self._rows) * self._lines_each
         size = Size(self._width, lines)
         if size != self.virtual_size:

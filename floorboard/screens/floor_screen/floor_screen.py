@@ -16,10 +16,12 @@ from floorboard.screens.actions import bindings
 from floorboard.screens.call_bar import CallBar
 from floorboard.screens.call_desk import CallDesk
 from floorboard.screens.confirm_gate import LOOK_FIRST
+from floorboard.screens.countdown import clock_line
 from floorboard.screens.digits import DigitReader
 from floorboard.screens.fit import fit
 from floorboard.screens.floor_screen.board import Board
 from floorboard.screens.floor_screen.floor_keys import FloorKeys
+from floorboard.screens.floor_screen.floor_layout import FloorLayout
 from floorboard.screens.floor_screen.floor_view import mold_rows
 from floorboard.screens.floor_screen.log_pane import LogPane
 from floorboard.screens.floor_screen.next_view import PanelFacts, panel_facts
@@ -38,21 +40,13 @@ if TYPE_CHECKING:
     from floorboard.usecases.presses import Press
     from floorboard.usecases.session import Session
 
-LEAST_PANEL_WIDTH = 38
 LOG_LINES = 12
 
 
-class FloorScreen(FloorKeys):
+class FloorScreen(FloorLayout, FloorKeys):
     """The board of the whole shop."""
 
-    CSS_PATH = "floor.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("floor")]
-    HORIZONTAL_BREAKPOINTS = [(0, "narrow"), (100, "wide")]
-    VERTICAL_BREAKPOINTS = [
-        (0, "small"),
-        (24, "medium"),
-        (40, "large"),
-    ]
     AUTO_FOCUS = "#board"
     digits_choose = True
 
@@ -141,7 +135,7 @@ class FloorScreen(FloorKeys):
 
     def _show_panels(self) -> None:
         session, now = self.session, self.session.now
-        most = max(1, self.size.width // LEAST_PANEL_WIDTH)
+        most = self.panels_there_is_room_for()
         basis = (session.shop, session.floor, session.plan, self.active, self.chosen)
         if self._facts_of is None or any(
             old is not new for old, new in zip(self._facts_of, basis, strict=True)
@@ -195,7 +189,7 @@ class FloorScreen(FloorKeys):
     def _show_top(self) -> None:
         session = self.session
         now = session.now.astimezone(self._zone)
-        clock = f"{now:%a %d %b %H:%M:%S %Z}"
+        clock = clock_line(session.now, self._zone)
         call = self.current_call()
         top = self._top
         self._call.show(call, session.now, f"{now:%H:%M:%S %Z}")

@@ -1,59 +1,26 @@
-"""What the floor screen shows at a moment: rows and panels, without any drawing."""
+"""What the floor screen shows at a moment: rows, without any drawing."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from floorboard.floor.standing import Standing, standings
 from floorboard.screens.countdown import countdown
+from floorboard.screens.floor_screen.mold_row import MoldRow, Ribbon
 
 if TYPE_CHECKING:
     import datetime as dt
 
     from floorboard.floor.casting import Casting
     from floorboard.floor.floor import Floor
-    from floorboard.floor.standing import State
     from floorboard.floor.waits import Wait
     from floorboard.planning.plan import Plan
     from floorboard.shop.shop import Shop
 
 
-@dataclass(frozen=True, slots=True)
-class Ribbon:
-    """A mold's next hour as a strip: seconds from now to opening, to closing, to the planned start."""
-
-    opens_in: float | None = None
-    closes_in: float | None = None
-    planned_in: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class MoldRow:
-    """One mold on the board.
-
-    `layer` is how many layers are in, of `layers`. `countdown` is text; `waits_for` says in words
-    what it counts to. `flagged` marks a casting with something odd in its log.
-    """
-
-    mold: str
-    number: int
-    piece: str
-    casting: str
-    state: State
-    layer: int
-    layers: int
-    what: str
-    countdown: str
-    waits_for: str
-    ribbon: Ribbon
-    flagged: bool
-    who: str
-
-
-def mold_rows(shop: Shop, floor: Floor, plan: Plan, now: dt.datetime) -> list[MoldRow]:
-    """Return the board's rows, the most urgent first."""
-    planned = planned_starts(plan)
+def mold_rows(shop: Shop, floor: Floor, plan: Plan | None, now: dt.datetime) -> list[MoldRow]:
+    """Return the board's rows, the most urgent first; before there is a plan, without its starts."""
+    planned = planned_starts(plan) if plan is not None else {}
     return [_row(shop, standing, planned, now) for standing in standings(shop, floor, now)]
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from floorboard.floor.waits import next_wait
 from floorboard.mixing.cautions import caution_sentences
 from floorboard.screens.countdown import countdown
+from floorboard.screens.floor_screen.next_panel import NextPanel, TicketLine
 from floorboard.shop.units import show_grams
 from floorboard.usecases.other_work import other_work
 from floorboard.usecases.press_words import key_words, press_words
@@ -21,39 +22,6 @@ if TYPE_CHECKING:
     from floorboard.planning.plan import Plan
     from floorboard.shop.shop import Shop
     from floorboard.usecases.presses import Press
-
-
-@dataclass(frozen=True, slots=True)
-class TicketLine:
-    """One weighing: its number, the material, what to add and what the scale then shows."""
-
-    number: str
-    name: str
-    add: str
-    reading: str
-    note: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class NextPanel:
-    """One person's next thing to do.
-
-    `starts_in` is seconds until the plan asks for it (negative: late); None while it is in hand,
-    when `since` counts up instead. `runs_out_in` is what is left of a wet batch's working time.
-    """
-
-    person: str
-    name: str
-    title: str
-    key: str
-    press: Press | None
-    starts_in: float | None = None
-    since: float | None = None
-    runs_out_in: float | None = None
-    ticket: tuple[TicketLine, ...] = ()
-    cautions: tuple[str, ...] = ()
-    remark: str = ""
-    after: str = ""
 
 
 def window_words(floor: Floor, press: Press, now: dt.datetime) -> str:

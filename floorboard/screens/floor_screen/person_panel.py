@@ -19,7 +19,7 @@ from floorboard.screens.fit import fit, fit_right
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from floorboard.screens.floor_screen.next_view import NextPanel, TicketLine
+    from floorboard.screens.floor_screen.next_panel import NextPanel, TicketLine
     from floorboard.screens.looks import Palette
 
 

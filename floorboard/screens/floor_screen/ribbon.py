@@ -10,7 +10,7 @@ import math
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from floorboard.screens.floor_screen.floor_view import Ribbon
+    from floorboard.screens.floor_screen.mold_row import Ribbon
 
 CURING, OPEN, CLOSED, PLANNED, BLANK = "╌", "━", " ", "▼", " "
 MARK = "┊"

@@ -9,7 +9,7 @@ from textual.message import Message
 
 from floorboard.floor.clock import steady_seconds
 from floorboard.screens.dialogs import AskValue
-from floorboard.screens.key_guard import say_too
+from floorboard.screens.saying import say_too
 from floorboard.screens.ticket_screen.choice_keys import ChoiceKeys
 from floorboard.screens.ticket_screen.typed_weight import LONGEST, typed_number, typed_weight
 from floorboard.shop.units import show_grams
