@@ -64,12 +64,16 @@ class Terminal:
         seen_from = max(0, len(self.shown) - 100)
         while wanted is None or wanted not in self.shown[seen_from:]:
             assert time.monotonic() < deadline, f"never showed {wanted!r}: {self.shown[-500:]!r}"
-            ready, _, _ = select.select([self.screen], [], [], 0.1)
-            if ready:
-                self.shown += os.read(self.screen, 65536)
-            elif self.process.poll() is not None:
+            if not self.read_more() and self.process.poll() is not None:
                 assert wanted is None, f"ended before it showed {wanted!r}: {self.shown[-500:]!r}"
                 return
+
+    def read_more(self) -> bool:
+        """Read what has come meanwhile, or comes within a moment; return whether anything did."""
+        ready, _, _ = select.select([self.screen], [], [], 0.1)
+        if ready:
+            self.shown += os.read(self.screen, 65536)
+        return bool(ready)
 
     def press(self, keys: bytes) -> None:
         """Type keys."""

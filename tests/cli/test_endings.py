@@ -11,6 +11,7 @@ from pathlib import Path
 import psutil
 import pytest
 
+from floorboard.screens.confirm_gate import LOOK_FIRST
 from tests.board_run import session_on
 from tests.terminal import (
     DEADLINE_SECONDS,
@@ -57,6 +58,15 @@ def open_board(database: Path, opened: list[Terminal], **more: bool) -> Terminal
         assert time.monotonic() < deadline, "the process that betters plans never started"
         terminal.read_until(b"\x1b")
     return terminal
+
+
+def confirm(board: Terminal) -> None:
+    """Press Enter once the board takes it: what has only just come up has to be looked at first."""
+    deadline = time.monotonic() + DEADLINE_SECONDS
+    while board.shown.rfind(b"Enter: ") <= board.shown.rfind(LOOK_FIRST.encode()):
+        assert time.monotonic() < deadline, "the board never offered anything to confirm"
+        board.read_more()
+    board.press(b"\r")
 
 
 def gone(family: list[psutil.Process]) -> bool:
@@ -113,7 +123,7 @@ def test_a_killed_board_leaves_no_process_and_a_database_that_opens_as_it_was(
     database: Path, opened: list[Terminal]
 ) -> None:
     board = open_board(database, opened)
-    board.press(b"\r")
+    confirm(board)
     board.read_until(b"Logged")
     family = board.family()
     os.kill(board.process.pid, signal.SIGKILL)
@@ -157,7 +167,7 @@ def test_a_board_that_stumbles_is_opened_again_and_says_so(
     program = STUMBLING.format(when="== 4", database=str(database))
     board = start(["-c", program], database.parent, opened)
     board.read_until(b"was opened again")
-    board.press(b"\r")
+    confirm(board)
     board.read_until(b"Logged")
     board.press(b"q")
     board.read_until(None)
