@@ -15,6 +15,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Button, Input, OptionList, Static
 from textual.widgets.option_list import Option
 
+from floorboard.screens.options import Options
 from floorboard.screens.pad import Pad, Tap, Tapline, wants_pad
 from floorboard.screens.pad_keys import PadLegend, Page, units_for
 
@@ -100,7 +101,7 @@ class AskChoice(Dialog[str | None]):
         """Lay out the question and its numbered answers."""
         with Vertical():
             yield Static(Content(self._question), classes="question")
-            yield OptionList(
+            yield Options(
                 *(
                     self.answer(f"{index + 1:>2}  {text}", key)
                     for index, (key, text) in enumerate(self._choices)
@@ -152,7 +153,7 @@ class AskSeveral(Dialog[list[str] | None]):
         """Lay out the question, its answers and the button that takes them."""
         with Vertical():
             yield Static(Content(self._question), classes="question")
-            yield OptionList(
+            yield Options(
                 *(
                     self.answer(self._shown(place), key)
                     for place, (key, _) in enumerate(self._choices)

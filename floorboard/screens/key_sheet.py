@@ -15,6 +15,7 @@ from floorboard.screens.actions import KEY_NAMES
 from floorboard.screens.dialogs import Dialog
 from floorboard.screens.legend import Meaning, meanings
 from floorboard.screens.lines import wrap_text
+from floorboard.screens.options import Options
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -94,7 +95,7 @@ class KeySheet(Dialog[LiveKey | None]):
         signs = [Option(legend_line(meaning, width)) for meaning in meanings(self._ascii)]
         with Vertical():
             yield Static(Content("Keys: tap one, or press it. Shapes: beneath"), classes="question")
-            yield OptionList(*lines, *signs)
+            yield Options(*lines, *signs)
             yield self.foot("End: the shapes. A number chooses a mold. Esc leaves.")
 
     def _told(self, key: LiveKey) -> LiveKey:

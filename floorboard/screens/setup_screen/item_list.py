@@ -10,6 +10,7 @@ from textual.content import Content
 from textual.widgets import Button, OptionList, Static
 from textual.widgets.option_list import Option
 
+from floorboard.screens.options import Options
 from floorboard.screens.pad import wants_pad
 from floorboard.shop.errors import FloorboardError
 from floorboard.usecases.edit_items import item_line, items_in, items_text
@@ -53,7 +54,7 @@ class ItemList(Vertical):
 
     def compose(self) -> ComposeResult:
         """Lay out the entries and what can be done with them."""
-        yield OptionList()
+        yield Options()
         with Horizontal(classes="tall" if wants_pad(self.app) else ""):
             for label, action in (
                 ("Change", "change"),

@@ -15,6 +15,7 @@ from floorboard.screens.call_over import CallOver
 from floorboard.screens.casting_keys import CastingKeys
 from floorboard.screens.dialogs import AskChoice, AskValue
 from floorboard.screens.key_bar import KeyBar, items_of
+from floorboard.screens.options import Options
 from floorboard.screens.setup_screen.entry_form import EntryForm
 from floorboard.shop.errors import FloorboardError
 from floorboard.usecases.edit_shop import (
@@ -74,11 +75,11 @@ class SetupScreen(Screen[None]):
         yield CallOver(self.session)
         yield Static("Shop set-up", id="title")
         with Horizontal():
-            yield OptionList(
+            yield Options(
                 *(Option(SECTION_WORDS.get(section, section), id=section) for section in SECTIONS),
                 id="sections",
             )
-            yield OptionList(id="entries")
+            yield Options(id="entries")
         yield Static("", id="said")
         yield KeyBar(items_of(self, ("leave", "open", "new", "drop")), tall=self.app.is_web)
 

@@ -12,6 +12,7 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from floorboard.screens.key_bar import KeyBar, items_of
+from floorboard.screens.options import Options
 from floorboard.screens.stock_screen import stock_view as view
 from floorboard.screens.stock_screen.stock_keys import StockKeys
 
@@ -63,10 +64,10 @@ class StockScreen(StockKeys):
         with Horizontal(id="lists"):
             with Vertical(id="left"):
                 yield Static("", id="material-head")
-                yield OptionList(id="materials")
+                yield Options(id="materials")
             with Vertical(id="right"):
                 yield Static("", id="lot-head")
-                yield OptionList(id="lots")
+                yield Options(id="lots")
         yield Static("", id="remarks")
         yield Static("", id="said")
         yield KeyBar(items_of(self, self.SHOWN), tall=self.app.is_web)
