@@ -2,7 +2,8 @@
 
 Each scenario is planned over a few days from an empty shop, everything wanted; the first day only
 fills the molds, the others count. More of something can always be left unused, so along an axis
-of molds or people a figure is never below the one before it.
+of molds or people a figure is never below the one before it. Scenarios that come to the same shop
+are planned once, so they cannot differ by what a search happened to find in its time.
 """
 
 from __future__ import annotations
@@ -63,6 +64,8 @@ class WhatIf(PlanValue):
 
 @dataclass(frozen=True, slots=True)
 class _Case:
+    """A scenario and the shop as it supposes it."""
+
     shop: Shop
     scenario: Scenario
     now: dt.datetime
@@ -105,13 +108,18 @@ def what_if(
     processes
         How many scenarios at once; by default one a core, 1 to stay in this process.
     """
-    cases = [_Case(shop, scenario, now, seconds) for scenario in scenarios]
-    rows = _never_below(map_beside(_row, cases, processes))
+    shops = [supposed(shop, scenario) for scenario in scenarios]
+    first_of = [shops.index(supposition) for supposition in shops]
+    apart = sorted(set(first_of))
+    cases = [_Case(shops[place], scenarios[place], now, seconds) for place in apart]
+    planned = dict(zip(apart, map_beside(_row, cases, processes), strict=True))
+    raised = _level(_never_below([planned[first] for first in first_of]), first_of)
+    rows = [_named(row, scenario) for row, scenario in zip(raised, scenarios, strict=True)]
     return WhatIf(currency=shop.shop.currency, rows=tuple(rows), sentences=tuple(_sentences(rows)))
 
 
 def _row(case: _Case) -> WhatIfRow:
-    shop, scenario = supposed(case.shop, case.scenario), case.scenario
+    shop, scenario = case.shop, case.scenario
     limits = Limits(seconds=case.seconds) if case.seconds > 0 else None
     days = list(roll_days(shop, Floor(), case.now, DAYS, limits=limits))
     counted = days[1:] or days
@@ -135,6 +143,26 @@ def _row(case: _Case) -> WhatIfRow:
         cost_per_casting=round((labour + material) / castings, 2) if castings else None,
         notes=tuple(sorted(notes)),
     )
+
+
+def _named(row: WhatIfRow, scenario: Scenario) -> WhatIfRow:
+    """Return the row of a shop as that of a scenario which comes to the same shop."""
+    return row.model_copy(
+        update={
+            "name": scenario.name,
+            "accelerator_percent": scenario.accelerator_percent,
+            "largest_batch_grams": scenario.largest_batch_grams,
+        }
+    )
+
+
+def _level(rows: list[WhatIfRow], first_of: list[int]) -> list[WhatIfRow]:
+    """Let rows of the same shop show the same, where carrying on raised only some of them."""
+    best: dict[int, WhatIfRow] = {}
+    for first, row in zip(first_of, rows, strict=True):
+        if first not in best or row.castings_per_shift > best[first].castings_per_shift:
+            best[first] = row
+    return [best[first] for first in first_of]
 
 
 def _labour(shop: Shop, day: PlannedDay) -> float:

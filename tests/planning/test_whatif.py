@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from floorboard.planning import whatif
 from floorboard.planning.scenario import Scenario, supposed
 from floorboard.planning.whatif import WhatIfRow, _never_below, along, what_if
 from floorboard.shop.shop import Shop
@@ -121,6 +122,31 @@ def test_along_molds_a_figure_is_never_below_the_one_before() -> None:
     raised = _never_below([row(3, 9.0), row(4, 8.5), row(5, 10.0)])
     assert [entry.castings_per_shift for entry in raised] == [9.0, 9.0, 10.0]
     assert raised[1].cost_per_casting == pytest.approx((100 + 9) / 9, abs=0.01)
+
+
+def test_as_it_is_and_the_same_count_by_name_are_one_shop_planned_once(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    calls: list[str] = []
+
+    def restless(case: Any) -> WhatIfRow:
+        """A search that finds less each time it is asked."""
+        calls.append(case.scenario.name)
+        (row,) = what_if(case.shop, u.EIGHT, [Scenario(name="one")], seconds=0, processes=1).rows
+        return row.model_copy(update={"castings_per_shift": 10.0 - len(calls)})
+
+    real = whatif._row
+    monkeypatch.setattr(
+        whatif,
+        "_row",
+        lambda case: real(case) if case.scenario.name == "one" else restless(case),
+    )
+    molds = len(u.shop_with().molds)
+    scenarios = [Scenario(name="as it is"), *along("molds", [molds - 1, molds])]
+    as_it_is, fewer, same = what_if(u.shop_with(), u.EIGHT, scenarios, seconds=0, processes=1).rows
+    assert calls == [scenarios[0].name, scenarios[1].name]
+    assert same == as_it_is.model_copy(update={"name": scenarios[2].name})
+    assert fewer.castings_per_shift == 8.0
 
 
 def test_scenarios_run_beside_this_process_come_to_the_same() -> None:
