@@ -172,7 +172,8 @@ def main() -> None:
 
 
 def _warm() -> None:
-    """Import the solver while nobody waits for it."""
+    """Import the planner and the solver while nobody waits for them."""
+    import floorboard.planning.planner  # noqa: F401
     from floorboard.planning.cpsat.warm import warm
 
     warm()

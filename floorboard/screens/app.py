@@ -163,6 +163,7 @@ class BoardApp(BoardWork, ClosedScreens):
         """Do what the first frame did not wait for."""
         gc.enable()
         self.draw_up_plan()
+        self.warm_betterer()
 
     def on_unmount(self) -> None:
         """Fall silent, and end the process that looks for better plans."""

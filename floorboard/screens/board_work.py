@@ -30,11 +30,12 @@ class BoardWork(Faults):
     """The workers of the board."""
 
     session: Session
-    # Made when the first plan is there, so that the floor is painted before it.
+    # Made once the floor is painted; its process gets ready beside the first plan.
     make_betterer: Callable[[], Betterer] | None = None
     betterer: Betterer | None = None
     counts: DayCounts | None = None
     plan_problem = ""
+    _drawn_up: Plan | None = None
     _counted: object = None
     # One plan and one count at a time: a slow planner must not pile up threads.
     planning = False
@@ -47,6 +48,13 @@ class BoardWork(Faults):
         def __init__(self, plan: Plan) -> None:
             super().__init__()
             self.plan = plan
+
+    class BettererReady(Message):
+        """What looks for better plans is there."""
+
+        def __init__(self, betterer: Betterer) -> None:
+            super().__init__()
+            self.betterer = betterer
 
     class DayCounted(Message):
         """The day's counts are known."""
@@ -86,10 +94,27 @@ class BoardWork(Faults):
         self._planned()
         if session.adopt(plan):
             self.show_floor()
-            if self.betterer is None and self.make_betterer is not None:
-                self.betterer = self.make_betterer()
-            if self.betterer is not None:
-                self.betterer.start(session.shop, session.floor, plan.made_at, plan)
+            self._drawn_up = plan
+            self._look_for_better()
+
+    @work(thread=True, group="better", exit_on_error=False)
+    def warm_betterer(self) -> None:
+        """Start what looks for better plans: the first plan need not wait for it, nor it for one."""
+        if self.make_betterer is not None:
+            betterer = self.make_betterer()
+            betterer.warm()
+            if not self.post_message(BoardWork.BettererReady(betterer)):
+                betterer.close()
+
+    def on_board_work_betterer_ready(self, event: BettererReady) -> None:
+        """Look for a plan better than the one that is followed already."""
+        self.betterer = event.betterer
+        self._look_for_better()
+
+    def _look_for_better(self) -> None:
+        session, plan = self.session, self._drawn_up
+        if self.betterer is not None and plan is not None and plan.seq == session.floor.last_seq:
+            self.betterer.start(session.shop, session.floor, plan.made_at, plan)
 
     def _planned(self) -> None:
         self.planning = False

@@ -107,6 +107,10 @@ class BettererWithPast:
     def __init__(self, betterer: Betterer, past: PastInUse) -> None:
         self._betterer, self._past = betterer, past
 
+    def warm(self) -> None:
+        """Make ready ahead of the first plan."""
+        self._betterer.warm()
+
     def start(self, shop: Shop, floor: Floor, now: dt.datetime, plan: Plan | None) -> None:
         """Look for plans better than this one; what was looked for before is dropped."""
         self._betterer.start(self._past.last(shop), floor, now, plan)

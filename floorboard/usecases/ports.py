@@ -195,6 +195,10 @@ class Planner(Protocol):
 class Betterer(Protocol):
     """Looks for better plans beside the screen. None of its methods waits."""
 
+    def warm(self) -> None:
+        """Make ready ahead of the first plan."""
+        ...
+
     def start(self, shop: Shop, floor: Floor, now: dt.datetime, plan: Plan | None) -> None:
         """Look for plans better than this one; what was looked for before is dropped."""
         ...
