@@ -111,7 +111,11 @@ def local_zone() -> str:
 )
 @light_option
 @click.option("--ascii", "ascii_only", is_flag=True, help="Draw with ASCII characters only.")
-@click.option("--keep", metavar="FILE", help="Keep the demo's database in this new file.")
+@click.option(
+    "--keep",
+    metavar="FILE",
+    help="Keep the demo's database in this new file; opened later, it runs on this machine's clock.",
+)
 @board_options
 def demo(
     speed: float,
@@ -137,6 +141,11 @@ def demo(
         look = ahead.take()
         opening = Opening(look, partial(_demo_session, path, look, speed))
         run_board(opening, light=light, ascii_only=ascii_only, settings=settings)
+    if keep:
+        click.echo(
+            f"Kept in {path}; open it with: floorboard --database {path}\n"
+            "There it runs on this machine's clock, so what stands in its molds has waited since."
+        )
 
 
 def look_at_demo(path: Path) -> FirstLook:

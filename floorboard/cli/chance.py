@@ -67,8 +67,10 @@ def chance_lines(shop: Shop, found: Chance) -> list[str]:
     for order in found.orders:
         entry = shop.orders.get(order.order)
         name = (entry.name if entry is not None else None) or order.order
-        said = f"{order.chance:.1%}" if order.chance is not None else "beyond this plan"
-        lines.append(f"{name}: {order.wanted} in time  {said}")
+        if order.chance is None:
+            lines.append(f"{name}: today's plan does not finish it; its chance is not known yet.")
+        else:
+            lines.append(f"{name}: {order.wanted} in time  {order.chance:.1%}")
     lines.append(f"Lost to windows and set batches: {found.lost_castings:.2f} castings on average.")
     for hurt in found.hurting:
         who = shop.people[hurt.person].name

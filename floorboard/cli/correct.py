@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 import click
 
 from floorboard.cli.desk_options import desk_source, echo_all, percent_option, shop_file_option
-from floorboard.cli.options import database_option, json_option, print_json
+from floorboard.cli.options import database_option, demo_option, json_option, print_json
 from floorboard.cli.quantity_types import PairType, QuantityType
+from floorboard.shop.names import key_called, keys_called
 from floorboard.shop.quantities import Mass
 
 if TYPE_CHECKING:
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 @click.option("--amount", type=QuantityType(Mass), metavar="WEIGHT", help="What was to be applied.")
 @percent_option
 @shop_file_option
+@demo_option
 @json_option
 @database_option
 def correct(
@@ -35,6 +37,7 @@ def correct(
     amount: float | None,
     percents: tuple[tuple[str, float], ...],
     shop_file: str | None,
+    of_demo: bool,
     as_json: bool,
     database: str,
 ) -> None:
@@ -47,7 +50,7 @@ def correct(
     floorboard correct --batch B260312-04
     floorboard correct --batch B260312-04 binder="212 g"       with what is not logged yet
     """
-    source = desk_source(shop_file, database)
+    source = desk_source(shop_file, database, of_demo=of_demo)
     if (serial is None) == (mix is None or amount is None):
         raise click.UsageError("Name a batch with --batch, or a mix with --mix and --amount.")
     if serial is not None:
@@ -55,7 +58,7 @@ def correct(
     else:
         from floorboard.usecases.asked_ticket import TicketWishes, ticket_for_amount
 
-        wishes = TicketWishes(percents=dict(percents) or None)
+        wishes = TicketWishes(percents=keys_called(source.shop.materials, percents) or None)
         assert mix is not None
         assert amount is not None
         batch, there = ticket_for_amount(source.shop, mix, amount, wishes).batch, {}
@@ -89,10 +92,11 @@ def _corrected(
     from floorboard.mixing.correction import correct as put_right
 
     places = {one.material: one.place for one in batch.additions}
-    for material, grams in weighed:
+    for said, grams in weighed:
+        material = key_called(source.shop.materials, said)
         if material not in places:
             raise click.ClickException(
-                f"{material} is not in this batch; expected one of: {', '.join(places)}."
+                f"{said} is not in this batch; expected one of: {', '.join(places)}."
             )
         there[places[material]] = grams
     return put_right(batch, there, tolerance_percent=float(source.shop.shop.scale_tolerance))

@@ -9,6 +9,8 @@ import click
 from floorboard.cli.desk_options import desk_source, percent_option, shop_file_option
 from floorboard.cli.options import database_option, demo_option, json_option, print_json
 from floorboard.cli.quantity_types import PairType
+from floorboard.shop.counted import counted
+from floorboard.shop.names import keys_called
 from floorboard.shop.quantities import Mass
 
 if TYPE_CHECKING:
@@ -46,25 +48,24 @@ def layers(
     floorboard layers owl:2                            from the stock on hand
     """
     from floorboard.mixing.backwards import layers_from
-    from floorboard.shop.counted import counted
     from floorboard.shop.units import show_grams
     from floorboard.usecases.asked_ticket import TicketWishes, ticket_for_layers
 
     source = desk_source(shop_file, database, of_demo=of_demo)
-    ticket = ticket_for_layers(
-        source.shop, source.floor, [layer], TicketWishes(percents=dict(percents) or None)
-    )
+    materials = source.shop.materials
+    wished = keys_called(materials, percents) or None
+    ticket = ticket_for_layers(source.shop, source.floor, [layer], TicketWishes(percents=wished))
     mix, grams = source.shop.mixes[ticket.mix_id], ticket.servings[0].grams
-    on_hand = dict(have) or _in_stock(source, mix)
+    on_hand = keys_called(materials, have) or _in_stock(source, mix)
     if not on_hand:
         raise click.ClickException(
             "No material of this mix is kept account of; say what there is with --have."
         )
-    found = layers_from(mix, source.shop.materials, on_hand, grams, dict(percents) or None)
+    found = layers_from(mix, materials, on_hand, grams, wished)
     if as_json:
         print_json(found)
         return
-    name = source.shop.materials[found.runs_out].name
+    name = materials[found.runs_out].name
     click.echo(
         f"{counted(found.layers, 'layer')} of {show_grams(source.shop, grams)} ({mix.name}); "
         f"then {name} runs out."

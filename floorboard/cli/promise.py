@@ -9,6 +9,7 @@ import click
 
 from floorboard.cli.options import database_option, json_option, print_json
 from floorboard.cli.shop_source import at_option, demo_option, shop_option, standing_shop
+from floorboard.shop.names import key_called
 
 if TYPE_CHECKING:
     from floorboard.planning.promise import Promise
@@ -43,6 +44,7 @@ def promise(
     from floorboard.planning.promise import promise as answer
 
     standing = standing_shop(database, shop_file=shop_file, at=at, of_demo=of_demo)
+    piece = key_called(standing.shop.pieces, piece)
     if piece not in standing.shop.pieces:
         known = ", ".join(standing.shop.pieces)
         raise click.BadParameter(f"there is no piece {piece!r}; expected one of: {known}")

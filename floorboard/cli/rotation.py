@@ -9,6 +9,7 @@ import click
 from floorboard.cli.options import database_option, json_option, print_json
 from floorboard.cli.shop_source import at_option, demo_option, shop_option, standing_shop
 from floorboard.shop.errors import FloorboardError
+from floorboard.shop.names import key_called
 
 if TYPE_CHECKING:
     from floorboard.planning.shop_rotation import KeepBusy, RoundTurn, ShopRound
@@ -25,7 +26,7 @@ MOST_MOLDS = 3
     metavar="N,…",
     help="The molds of the round, by number; without it, the first three.",
 )
-@click.option("--piece", metavar="ID", help="Say how many molds of this piece keep hands busy.")
+@click.option("--piece", metavar="PIECE", help="Say how many molds of this piece keep hands busy.")
 @click.option("--people", type=click.IntRange(1, 20), default=1, show_default=True)
 @click.option("--own-mixes", is_flag=True, help="Mix each layer by itself; share no batch.")
 @click.option(
@@ -61,6 +62,7 @@ def rotation(
 
     shop = standing_shop(database, shop_file=shop_file, at=at, of_demo=of_demo).shop
     if piece is not None:
+        piece = key_called(shop.pieces, piece)
         if piece not in shop.pieces:
             raise click.BadParameter(
                 f"there is no piece {piece!r}; expected one of: {', '.join(shop.pieces)}"

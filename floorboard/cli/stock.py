@@ -16,6 +16,7 @@ from floorboard.cli.options import (
     station_option,
 )
 from floorboard.cli.quantity_types import QuantityType
+from floorboard.shop.names import key_called
 from floorboard.shop.quantities import Mass
 from floorboard.usecases.batch_ticket import in_shop_units
 
@@ -101,6 +102,7 @@ def receive(
     from floorboard.usecases import stock_changes
 
     session = desk_session(database, station)
+    material = key_called(session.shop.materials, material)
     date = day_of(expires) if expires is not None else None
     _log(
         session, stock_changes.receive(session.shop, material, lot, weight, expires=date, cost=cost)
@@ -117,6 +119,7 @@ def open_(material: str, lot: str, database: str, station: str) -> None:
     from floorboard.usecases import stock_changes
 
     session = desk_session(database, station)
+    material = key_called(session.shop.materials, material)
     _log(session, stock_changes.open_lot(session.shop, session.book, material, lot))
 
 
@@ -131,6 +134,7 @@ def count(material: str, lot: str, weight: float, database: str, station: str) -
     from floorboard.usecases import stock_changes
 
     session = desk_session(database, station)
+    material = key_called(session.shop.materials, material)
     _log(session, stock_changes.count(session.shop, session.book, material, lot, weight))
 
 
@@ -148,6 +152,7 @@ def waste(
     from floorboard.usecases import stock_changes
 
     session = desk_session(database, station)
+    material = key_called(session.shop.materials, material)
     _log(
         session,
         stock_changes.waste(
@@ -178,6 +183,7 @@ def make_up(
     from floorboard.usecases import stock_changes
 
     session = desk_session(database, station)
+    material = key_called(session.shop.materials, material)
     shop, book, now = session.shop, session.book, session.now
     active, water = stock_changes.solution_weights(shop, material, weight)
     day = shop_day(now, shop.shop.zone).date

@@ -99,10 +99,13 @@ def take(
 
     from floorboard.cli.past import of_demo_or_database
     from floorboard.cli.report_files import CHART_DAYS
+    from floorboard.shop.names import key_called
     from floorboard.usecases.quality import take_quality
     from floorboard.usecases.tally import take_tally
 
     with of_demo_or_database(database, of_demo=of_demo) as (shop, history, now):
+        if (order := asked.get("order")) is not None:
+            asked["order"] = key_called(shop.orders, order)
         stretch, title = _stretch(shop, now, **asked)
         taken = take_tally(history, shop, stretch, title, asked.get("order"))
         quality = None

@@ -15,6 +15,7 @@ from floorboard.cli.desk_options import (
 )
 from floorboard.cli.options import database_option, demo_option, json_option, print_json
 from floorboard.cli.quantity_types import PairType, QuantityType
+from floorboard.shop.names import keys_called
 from floorboard.shop.quantities import Area, Length, Mass
 
 if TYPE_CHECKING:
@@ -84,8 +85,8 @@ def ticket(
 ) -> None:
     """Print what to weigh for one batch, in order, with the reading to reach after each.
 
-    LAYER is a mold's number, a casting's serial number or a piece's id, and after a colon the
-    layer, counted from 1. Without it the layer that casting waits for. Several share the batch.
+    LAYER is a mold's number, a casting's serial number or a piece, and after a colon the layer,
+    counted from 1. Without it the layer that casting waits for. Several share the batch.
 
     \b
     floorboard ticket 3 5                        molds 3 and 5, the layers they wait for
@@ -97,7 +98,7 @@ def ticket(
 
     source = desk_source(shop_file, database, of_demo=of_demo)
     wishes = TicketWishes(
-        percents=dict(percents) or None,
+        percents=keys_called(source.shop.materials, percents) or None,
         times=times,
         casting_grams=_casting_grams(source, like, layers),
         tare_grams=tare,

@@ -21,12 +21,15 @@ def trace() -> None:
 @database_option
 def lot(name: str, material: str | None, of_demo: bool, as_json: bool, database: str) -> None:
     """Follow a lot to every batch and casting it went into, also through stock solutions."""
+    from floorboard.shop.names import key_called
     from floorboard.usecases.trace_text import lot_text
     from floorboard.usecases.traces import trace_lot
 
     store, _ = shop_store(database, of_demo=of_demo)
     shop = store.shop()
     assert shop is not None
+    if material is not None:
+        material = key_called(shop.materials, material)
     found = trace_lot(store, shop, name, material)
     if as_json:
         print_json(found)

@@ -52,7 +52,7 @@ def working_time(
     \b
     floorboard working-time shell
     floorboard working-time shell --percent 3
-    floorboard working-time shell --wanted "10 min" --temperature "12 C"
+    floorboard working-time shell --wanted "20 min" --temperature "16 C"
     """
     from floorboard.mixing.working_time import percent_for
     from floorboard.mixing.working_time import working_time as time_of

@@ -263,7 +263,8 @@ def _draw_from(account: Account, draw: Draw, name: str, grams: float) -> None:
             f"{draw.material} lot {name} was drawn from and never received: note its receipt."
         )
         return
-    if lot.expires_at is not None and not lot.in_date(draw.at) and not draw.wasted:
+    late = lot.expires_at is not None and not lot.in_date(draw.at) and not draw.wasted
+    if late and lot.expires_at is not None and grams > LEAST_GRAMS:
         account.sentences.append(
             f"{draw.material} lot {name} was used after it expired on "
             f"{last_day(lot.expires_at, account.zone)}: {grams:.6g} g."

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import TYPE_CHECKING
 
-from floorboard.mixing.stock import Account, last_day, pick, usual_grams_a_day
+from floorboard.mixing.stock import LEAST_GRAMS, Account, last_day, pick, usual_grams_a_day
 from floorboard.shop.base import Definition
 
 if TYPE_CHECKING:
@@ -124,7 +124,7 @@ def _plan_remarks(
         f"{name}: lot {lot.lot} expired on {last_day(lot.expires_at, account.zone)}; its "
         f"{lot.on_hand_grams:.6g} g are not counted."
         for lot in account.lots_of(key)
-        if lot.expires_at is not None and not lot.in_date(now) and lot.on_hand_grams > 0
+        if lot.expires_at is not None and not lot.in_date(now) and lot.on_hand_grams > LEAST_GRAMS
     ]
     picking = pick(account, key, committed, now)
     if picking.short_grams:

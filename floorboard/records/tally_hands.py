@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, field
+from itertools import chain
 from typing import TYPE_CHECKING
 
 from floorboard.records.kpis import worker_efficiency
@@ -39,15 +40,18 @@ def hands_of(past: Past, stretch: Stretch) -> dict[str, Hands]:
     people = {key: Hands() for key in past.shop.people}
     spans: dict[str, set[Span]] = {}
     sessions: set[tuple[str | None, str, object]] = set()
-    for work in (*past.works, *past.running_over):
-        if work.person is None:
+    for work in chain(past.works, past.running_over):
+        person = work.person
+        if person is None:
             continue
-        hands = people.setdefault(work.person, Hands())
+        if person not in spans:
+            people.setdefault(person, Hands())
+            spans[person] = set()
         if work.begun_at is not None:
-            spans.setdefault(work.person, set()).add(span_of(work.begun_at, work.ended_at))
+            spans[person].add((work.begun_at.timestamp(), work.ended_at.timestamp()))
             continue
-        key = (work.person, work.kind, work.ended_at)
-        hands.without_beginning += key not in sessions
+        key = (person, work.kind, work.ended_at)
+        people[person].without_beginning += key not in sessions
         sessions.add(key)
     for person, hands in people.items():
         shift = _shift(past, person, stretch)

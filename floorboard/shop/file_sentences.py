@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import difflib
 import types
 from typing import TYPE_CHECKING, Annotated, Any, Union, get_args, get_origin
 
 from floorboard.shop.base import Definition
+from floorboard.shop.names import near_name
 from floorboard.shop.shop import Shop
 
 if TYPE_CHECKING:
@@ -102,9 +102,9 @@ def _known_fields(path: Path) -> str:
     model = _model_at(path[:-1])
     if model is None:
         return "no such field"
-    near = difflib.get_close_matches(str(path[-1]), model.model_fields, n=1)
+    near = near_name(str(path[-1]), model.model_fields)
     if near:
-        return f"a field that is known here, perhaps '{near[0]}'"
+        return f"a field that is known here, perhaps '{near}'"
     return f"one of: {', '.join(model.model_fields)}"
 
 

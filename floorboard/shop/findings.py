@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import copy
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
@@ -91,14 +93,39 @@ def _read_all(
     if not isinstance(entries, Mapping) or len(entries) > MOST[section]:
         return {}
     sound: dict[str, Entry] = {}
+    unsound = False
     for key, value in entries.items():
         try:
             sound[key] = model.model_validate(value)
-        except ValidationError:
-            continue
-    if len(sound) == len(entries):
+        except ValidationError as error:
+            mended = _without_unknown_fields(value, error)
+            if mended is not None:
+                with suppress(ValidationError):
+                    sound[key] = model.model_validate(mended)
+            unsound = True
+    if not unsound:
         whole.add(section)
     return sound
+
+
+def _without_unknown_fields(value: Any, error: ValidationError) -> Any:
+    """Return an entry less the fields nobody knows, where nothing else is wrong with it.
+
+    A field misspelt must not hide that a layer does not fit its bucket.
+    """
+    errors = error.errors(include_url=False)
+    if any(one["type"] != "extra_forbidden" for one in errors):
+        return None
+    mended = copy.deepcopy(value)
+    for one in errors:
+        here = mended
+        try:
+            for step in one["loc"][:-1]:
+                here = here[step]
+            del here[one["loc"][-1]]
+        except (KeyError, IndexError, TypeError):
+            return None
+    return mended
 
 
 def names_text(names: Sequence[str]) -> str:

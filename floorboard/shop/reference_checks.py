@@ -6,12 +6,12 @@ wrong elsewhere. Whatever is not of the form expected is passed over: that is to
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from floorboard.shop.findings import Finding, Path, names_text
 from floorboard.shop.mixes import COLLECTIVE_BASES
+from floorboard.shop.names import near_name
 
 _EACH, _KEY = "*", "key"
 _LONGEST_SHOWN = 60
@@ -88,10 +88,10 @@ def _numbers_twice(molds: Mapping[str, Any]) -> Iterator[Finding]:
 
 def _unknown(path: Path, name: str, known: Mapping[str, Any], what: str) -> Finding:
     names = [text for text in known if len(text) <= _LONGEST_SHOWN]
-    near = difflib.get_close_matches(name[:_LONGEST_SHOWN], names[:_MOST_COMPARED], n=1)
+    near = near_name(name[:_LONGEST_SHOWN], names[:_MOST_COMPARED])
     expected = f"{what} ({names_text(names)})" if names else f"{what}, of which there are none"
     shown = name if len(name) <= _LONGEST_SHOWN else f"{name[:_LONGEST_SHOWN]}…"
-    return Finding(path, f"'{shown}'", expected, f"Perhaps '{near[0]}'." if near else "")
+    return Finding(path, f"'{shown}'", expected, f"Perhaps '{near}'." if near else "")
 
 
 def _at(data: Any, pattern: Sequence[str], path: Path = ()) -> Iterator[tuple[Path, str]]:

@@ -9,6 +9,7 @@ from floorboard.mixing.amounts import grams_from_casting, layer_grams
 from floorboard.mixing.batch import batch_from
 from floorboard.mixing.refusal import refuse
 from floorboard.mixing.ticket import Serving, Ticket, ticket_for
+from floorboard.shop.names import key_called
 from floorboard.usecases.batch_ticket import scale_resolution
 from floorboard.usecases.press_words import mold_label
 
@@ -99,6 +100,7 @@ def ticket_for_amount(shop: Shop, mix_id: str, grams: float, wishes: TicketWishe
     floorboard.mixing.refusal.MixingError
         In a sentence, if the shop has no such mix or the batch is too large.
     """
+    mix_id = key_called(shop.mixes, mix_id)
     mix = mix_named(shop, mix_id)
     return ticket_for(
         mix_id,
@@ -119,7 +121,7 @@ def ticket_with(
     batch = batch_from(
         mix_named(shop, mix_id),
         shop.materials,
-        material,
+        key_called(shop.materials, material),
         grams,
         percents=wishes.percents,
         resolution_grams=wishes.resolution_grams or scale_resolution(shop),
@@ -134,7 +136,7 @@ def piece_asked(shop: Shop, floor: Floor, name: str) -> str:
     mold = _mold(shop, what)
     if casting is not None:
         return casting.piece_id
-    return shop.molds[mold].piece if mold is not None else what
+    return shop.molds[mold].piece if mold is not None else key_called(shop.pieces, what)
 
 
 def mix_named(shop: Shop, mix_id: str) -> Mix:
@@ -145,7 +147,7 @@ def mix_named(shop: Shop, mix_id: str) -> Mix:
     floorboard.mixing.refusal.MixingError
         Naming the mixes there are.
     """
-    mix = shop.mixes.get(mix_id)
+    mix = shop.mixes.get(key_called(shop.mixes, mix_id))
     if mix is None:
         raise refuse("mix", f"found {mix_id!r}, expected one of: {', '.join(shop.mixes)}")
     return mix
@@ -161,7 +163,7 @@ def _asked(shop: Shop, floor: Floor, name: str, wishes: TicketWishes) -> _Asked:
         mix_id = piece.layers[layer].mix
         mix = casting.build.mixes[mix_id]
     else:
-        piece_id = shop.molds[mold].piece if mold is not None else what
+        piece_id = shop.molds[mold].piece if mold is not None else key_called(shop.pieces, what)
         if piece_id not in shop.pieces:
             raise refuse(
                 name,
@@ -169,6 +171,12 @@ def _asked(shop: Shop, floor: Floor, name: str, wishes: TicketWishes) -> _Asked:
                 f"or one of: {', '.join(shop.pieces)}",
             )
         piece, materials = shop.pieces[piece_id], shop.materials
+        if mold is not None and not number and len(piece.layers) > 1:
+            raise refuse(
+                name,
+                f"found {mold_label(shop, mold)} empty, so no layer waits in it; say which is "
+                f"meant, as '{what}:1', or begin a casting in it first",
+            )
         layer = _layer(name, number, piece, None)
         mix_id = piece.layers[layer].mix
         mix = shop.mixes[mix_id]

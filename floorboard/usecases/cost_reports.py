@@ -18,6 +18,7 @@ from floorboard.mixing.cost import (
 from floorboard.mixing.refusal import refuse
 from floorboard.shop.base import Definition
 from floorboard.shop.build import build_of
+from floorboard.shop.names import key_called
 
 if TYPE_CHECKING:
     from floorboard.floor.history_rows import CastingRow
@@ -81,6 +82,7 @@ def piece_report(
     floorboard.mixing.refusal.MixingError
         If the shop has no such piece.
     """
+    piece = key_called(shop.pieces, piece)
     if piece not in shop.pieces:
         raise refuse("piece", f"found {piece!r}, expected one of: {', '.join(shop.pieces)}")
     ended = [
@@ -111,6 +113,7 @@ def order_report(
     floorboard.mixing.refusal.MixingError
         If the shop has no such order.
     """
+    order = key_called(shop.orders, order)
     if order not in shop.orders:
         raise refuse(
             "order", f"found {order!r}, expected one of: {', '.join(shop.orders) or 'none yet'}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -75,7 +76,7 @@ FIELDS = {
 }
 # What the guide does not ask, and the set-up screen can change later.
 WEIGH, MIX, READY, DEMOLD = "2 min", "2 min", "4 min", "3 min"
-MOST_MOLDS, MOST_LAYERS = 99, 12
+MOST_MOLDS, MOST_LAYERS, LONGEST_ID = 99, 12, 36
 
 
 def first_shop(answers: dict[str, str]) -> Shop:
@@ -95,15 +96,17 @@ def first_shop(answers: dict[str, str]) -> Shop:
     try:
         shop = read_shop(tomlkit.dumps(document), "answers")
     except ShopFileError as error:
-        problems += [_said(problem) for problem in error.problems]
+        problems += [_said(problem, _ids(given)) for problem in error.problems]
     if problems:
         raise AnswersRefused(problems)
     return shop
 
 
-def _said(problem: Problem) -> tuple[str, str]:
+def _said(problem: Problem, ids: dict[str, str]) -> tuple[str, str]:
     """Return the key of the question that a mistake is about, and the mistake in its words."""
     field = re.sub(r"layers\[\d+\]", "layers", problem.field)
+    for key, id_ in ids.items():
+        field = re.sub(rf"^([a-z]+)\.{re.escape(id_)}(?=\.|$)", rf"\1.{key}", field)
     key = FIELDS.get(field, "")
     asked = next((q.text for q in QUESTIONS if q.key == key), problem.field)
     return key, f"{asked} Found {problem.found}, expected {problem.expected}."
@@ -129,25 +132,40 @@ def _ratio(text: str, problems: list[tuple[str, str]]) -> tuple[float, float]:
     return powder, liquid
 
 
+def _ids(given: dict[str, str]) -> dict[str, str]:
+    """Ids made of the names given, so that commands can be told "bowl" and "plaster"."""
+    ids = {key: _id_of(given[key], key) for key in ("powder", "liquid", "piece")}
+    if ids["liquid"] == ids["powder"]:
+        ids["liquid"] = f"{ids['powder'][:33]}-liquid"
+    return ids | {"mix": f"{ids['powder'][:36]}-mix"}
+
+
+def _id_of(name: str, otherwise: str) -> str:
+    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
+    return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:LONGEST_ID].strip("-") or otherwise
+
+
 def _document(
     given: dict[str, str], molds: int, layers: int, parts: tuple[float, float]
 ) -> dict[str, Any]:
-    layer: dict[str, Any] = {"mix": "mix", "amount": given["grams"], "apply": given["apply"]}
+    ids = _ids(given)
+    layer: dict[str, Any] = {"mix": ids["mix"], "amount": given["grams"], "apply": given["apply"]}
     between = {"partial_cure": given["partial"], "recoat_by": given["recoat"]}
     shift = {"days": "mon-sun", "start": given["start"], "end": given["end"]}
     return {
         "shop": {"name": given["shop"], "zone": given["zone"]},
         "people": {"me": {"name": given["person"], "shifts": [shift]}},
         "materials": {
-            "powder": {"name": given["powder"], "form": "powder"},
-            "liquid": {"name": given["liquid"], "form": "liquid"},
+            ids["liquid"]: {"name": given["liquid"], "form": "liquid"},
+            ids["powder"]: {"name": given["powder"], "form": "powder"},
         },
         "mixes": {
-            "mix": {
+            ids["mix"]: {
                 "name": f"{given['powder']} mix",
+                # Weighed in this order: powder goes into the liquid (common practice, no source).
                 "parts": [
-                    {"material": "powder", "parts": parts[0]},
-                    {"material": "liquid", "parts": parts[1]},
+                    {"material": ids["liquid"], "parts": parts[1]},
+                    {"material": ids["powder"], "parts": parts[0]},
                 ],
                 "weigh": WEIGH,
                 "mix": MIX,
@@ -156,7 +174,7 @@ def _document(
             }
         },
         "pieces": {
-            "piece": {
+            ids["piece"]: {
                 "name": given["piece"],
                 "ready": READY,
                 "full_cure": given["full"],
@@ -165,5 +183,8 @@ def _document(
                 "route": [{"kind": "trim", "takes": "5 min"}, {"kind": "pack", "takes": "3 min"}],
             }
         },
-        "molds": {f"mold-{n}": {"number": n, "piece": "piece"} for n in range(1, molds + 1)},
+        "molds": {
+            f"{ids['piece'][:36]}-{n}": {"number": n, "piece": ids["piece"]}
+            for n in range(1, molds + 1)
+        },
     }

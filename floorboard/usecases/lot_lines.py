@@ -6,7 +6,7 @@ import datetime as dt
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from floorboard.mixing.stock import last_day
+from floorboard.mixing.stock import LEAST_GRAMS, last_day
 from floorboard.shop.base import Definition
 
 if TYPE_CHECKING:
@@ -41,10 +41,10 @@ def lot_lines(
 ) -> tuple[LotLine, ...]:
     """Return the lots that hold something, or with `empty` all of them, in the order given."""
     zone = ZoneInfo(shop.shop.zone)
-    kept = [one for one in lots if empty or one.on_hand_grams > 0]
+    kept = [one for one in lots if empty or one.on_hand_grams > LEAST_GRAMS]
     first: dict[str, LotStanding] = {}
     for one in kept:
-        if one.on_hand_grams > 0 and one.in_date(now):
+        if one.on_hand_grams > LEAST_GRAMS and one.in_date(now):
             before = first.get(one.material)
             if before is None or _goes_before(one, before):
                 first[one.material] = one

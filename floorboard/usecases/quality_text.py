@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from floorboard.shop.counted import counted
 from floorboard.usecases.columns import table, wrapped
 from floorboard.usecases.tally_text import percent
 
@@ -19,7 +20,7 @@ MOST_DEFECTS = 20
 def quality_lines(report: QualityReport) -> Iterator[str]:
     """Yield the report for a person to read: first what needs looking at, then the figures."""
     days = f"{report.first_day} to {report.last_day}"
-    yield f"Quality, {days}: {report.castings} castings came to a verdict."
+    yield f"Quality, {days}: {counted(report.castings, 'casting')} came to a verdict."
     for sentence in report.sentences or ("No weight or wall calls for a look.",):
         yield from wrapped(sentence, WIDTH)
     yield ""

@@ -304,3 +304,30 @@ def test_what_only_the_ticket_finds_wrong_is_told_with_its_line(shop_file, monke
     assert f"line {number}, mixes.shell.stages: found none that adds glass" in said
     load = refused("shop", "load", shop_file, "--database", shop_file.with_suffix(".db"))
     assert "none that adds glass" in load
+
+
+def test_names_do_as_well_as_ids_in_any_capitals():
+    by_id = run("ticket", "owl:1", "--demo")
+    assert run("ticket", "BARN owl, hollow:1", "--demo") == by_id
+    assert run("working-time", "fibre Shell", "--demo") == run("working-time", "shell", "--demo")
+    put_right = ("correct", "--mix", "Fibre shell", "--amount", "646 g", "Acrylic Binder=212 g")
+    assert "Acrylic binder" in run(*put_right, "--demo")
+
+
+def test_an_empty_mold_waits_for_no_layer_and_says_so():
+    said = refused("ticket", "2", "--demo")
+    assert "mold 2 empty" in said
+    assert "'2:1'" in said
+
+
+def test_the_example_of_a_wanted_working_time_is_one_the_demo_can_give():
+    said = run("working-time", "shell", "--wanted", "20 min", "--temperature", "16 C", "--demo")
+    assert "at 16 C: 20 min of working time" in said
+
+
+def test_the_log_of_a_casting_nobody_began_is_a_sentence(worked):
+    path, _, serials = worked
+    assert serials[0] in run("log", "--casting", serials[0], "--database", path)
+    assert "The log has no casting nonsense." in refused(
+        "log", "--casting", "nonsense", "--database", path
+    )
