@@ -34,6 +34,9 @@ AT_WORK_SECONDS = 240.0
 # The board asks for a second look at what has only just come up, and two presses in a blink are one.
 LOOK_SECONDS = 0.3
 ANSWER = re.compile(r"^ (?P<said>(Logged|Rejected|Struck): .*?|Noted\.)\s*(\[-\].*)?$")
+REFUSED = re.compile(r"Look again|Pressed twice|Nothing to confirm|Nothing was (logged|done)")
+# Far longer than it takes; a machine that is busy with other things is slow to paint.
+ANSWERED_WITHIN_SECONDS = 10.0
 COUNTED = {
     "begun": re.compile(r"^Logged: Clean and ready mold"),
     "demolded": re.compile(r"^Logged: Mold \d+ is demolded"),
@@ -137,13 +140,16 @@ class Day:
         """Press a key and note the sentence the board answers with, if it does."""
         before = _answer(self.terminal.screen())
         self.press(key)
-        until = time.monotonic() + 2
+        until = time.monotonic() + ANSWERED_WITHIN_SECONDS
         while time.monotonic() < until:
-            said = _answer(self.terminal.screen())
+            lines = self.terminal.screen()
+            said = _answer(lines)
             if said and said != before:
                 self.figures.answers.append(said)
                 self.since = {k: v for k, v in self.since.items() if k[1] != what}
                 return said
+            if REFUSED.search(lines[38]):
+                break
             time.sleep(0.05)
         self.figures.unanswered.append(f"{self.now:%H:%M} {key}: {what}")
         return ""
