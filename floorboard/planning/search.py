@@ -14,8 +14,9 @@ from floorboard.planning.clusters import mandatory
 from floorboard.planning.contradictions import contradictions
 from floorboard.planning.insertion import complete, facts_of, saved_first, urgency
 from floorboard.planning.layout import Layout
+from floorboard.planning.network import Goal
 from floorboard.planning.replay import follow
-from floorboard.planning.search_run import SearchRun
+from floorboard.planning.search_run import SearchRun, fits_whole
 from floorboard.planning.solution import Limits, Solution, Status
 from floorboard.planning.taste import Taste
 
@@ -71,6 +72,12 @@ def solve(
     stop: Stop | None = None,
 ) -> Solution:
     """Return the best schedule found within the limits."""
+    if problem.goal is Goal.MAKESPAN and on_better is None and fits_whole(problem):
+        # The engine's own search is quicker than one from a first answer, so if nobody waits for
+        # that, it is only made where the engine finds none.
+        unknown = Solution((), (), Status.UNKNOWN, "none")
+        found = improve(problem, unknown, limits, None, stop)
+        return first_plan(problem) if found.status is Status.UNKNOWN else found
     first = first_plan(problem)
     if on_better is not None and first.found:
         on_better(first)

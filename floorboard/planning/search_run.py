@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
     from floorboard.planning.cpsat.engine import Budget, Outcome
     from floorboard.planning.layout import Layout
+    from floorboard.planning.network import Problem
     from floorboard.planning.solution import Conflict, Placements
 
 COARSE_SHARE = 0.7
@@ -44,6 +45,16 @@ LOOK_SECONDS = 0.4
 
 LOOK_TICKS = 0.05
 """Deterministic time of one exact look at a part."""
+
+
+def fits_whole(problem: Problem) -> bool:
+    """Return whether a network is small enough to be given to the exact engine as a whole."""
+    counts = [0] * len(problem.families)
+    for task in problem.tasks:
+        if task.family is not None:
+            counts[task.family] += 1
+    pairs = sum(count * count for count in counts)
+    return pairs <= MOST_PAIRS and len(problem.tasks) <= MOST_TASKS
 
 
 class SearchRun:
@@ -85,7 +96,7 @@ class SearchRun:
                 self._coarse(board)
         if not self._stopped():
             self._quick_bound()
-            if self._small():
+            if fits_whole(self.layout.problem):
                 status = self._whole()
             elif self.best is not None:
                 self._looks()
@@ -113,15 +124,6 @@ class SearchRun:
         if ticks is not None:
             self.ticks += COARSE_SHARE * ticks
 
-    def _small(self) -> bool:
-        problem = self.layout.problem
-        counts = [0] * len(problem.families)
-        for task in problem.tasks:
-            if task.family is not None:
-                counts[task.family] += 1
-        pairs = sum(count * count for count in counts)
-        return pairs <= MOST_PAIRS and len(problem.tasks) <= MOST_TASKS
-
     def _whole(self) -> Status:
         """Give the whole to the exact engine for the time that is left."""
         from floorboard.planning.cpsat.engine import Budget
@@ -144,7 +146,10 @@ class SearchRun:
         from floorboard.planning.cpsat.bound import quick_bound
         from floorboard.planning.cpsat.scene import scene_of
 
-        if len(self.layout.problem.tasks) <= TASKS_PER_SECOND * self.limits.seconds:
+        problem = self.layout.problem
+        if problem.goal is Goal.MAKESPAN:
+            return
+        if len(problem.tasks) <= TASKS_PER_SECOND * self.limits.seconds:
             everything = tuple(range(len(self.layout.clusters)))
             seconds = 0.1 * self.limits.seconds
             self.bound = quick_bound(scene_of(self.facts, everything), seconds, self.limits.seed)

@@ -36,6 +36,30 @@ def test_job_shops_are_solved_to_their_published_makespan(name: str, makespan: i
     assert _proved(job_shop(name)).objective == (makespan,)
 
 
+@pytest.mark.long
+def test_the_job_shop_of_ten_by_ten_is_proved() -> None:
+    # ft10, Fisher & Thompson (1963): proved only in 1989, by Carlier & Pinson.
+    solution = solve(job_shop("ft10"), Limits(seconds=300, seed=1, workers=2))
+    assert check_solution(job_shop("ft10"), solution) == []
+    assert (solution.objective, solution.bound) == ((930,), (930,))
+    assert solution.status is Status.OPTIMAL
+
+
+def test_a_listener_hears_of_a_first_answer_to_a_job_shop_and_of_better_ones() -> None:
+    heard: list[Solution] = []
+    best = solve(job_shop("ft06"), LIMITS, heard.append)
+    assert heard[0].engine == "insertion"
+    assert [one.objective for one in heard] == sorted({one.objective for one in heard})[::-1]
+    assert best.objective == (55,)
+
+
+def test_a_job_shop_the_engine_has_no_time_for_still_gets_an_answer() -> None:
+    problem = job_shop("ft10")
+    solution = solve(problem, LIMITS, stop=lambda: True)
+    assert solution.engine == "insertion"
+    assert check_solution(problem, solution) == []
+
+
 @pytest.mark.parametrize(
     ("name", "makespan"),
     # Schwindt, Kolisch et al. (ProGen/max), optima proved.

@@ -85,10 +85,16 @@ class RotationModel:
         self.problem = problem
         self.model = cp_model.CpModel()
         self.chains = chains_of(problem)
+        # One person comes past the first move in every round, so what follows from that of the
+        # others need not be said: no walk is longer than by way of it.
+        self.alone = problem.people == 1 and len(problem.moves) > 1
         self.anchor = self.chains[0][0] if self.chains else 0
         self.least = least_period(problem)
         self.longest = known if known is not None else max(self.least, self._longest())
-        self.period = self.model.new_int_var(self.least, self.longest, "period")
+        # Where molds go round, the bound is close. Elsewhere it is far off, and measured to lead
+        # the engine astray.
+        shortest = self.least if self.chains else 1
+        self.period = self.model.new_int_var(shortest, self.longest, "period")
         self.ready: list[Any] = []
         self.leads: list[Any] = []
         self.does: dict[tuple[int, int], Any] = {}
@@ -115,13 +121,14 @@ class RotationModel:
         for index, move in enumerate(self.problem.moves):
             last = 0 if index == self.anchor else self.longest - 1
             ready = self.model.new_int_var(0, last, f"ready {index}")
-            self.model.add(ready <= self.period - 1)
             self.ready.append(ready)
             alone = move.family is None
             leads = 1 if alone else self.model.new_bool_var(f"{index} leads")
             self.leads.append(leads)
-            again = self.problem.walks[index][index] + move.duration + move.setup * leads
-            self.model.add(self.period >= again)
+            if not self.alone:
+                again = self.problem.walks[index][index] + move.duration + move.setup * leads
+                self.model.add(ready <= self.period - 1)
+                self.model.add(self.period >= again)
 
     def _start(self, index: int) -> Any:
         return self.ready[index] - self.problem.moves[index].setup * self.leads[index]
@@ -160,14 +167,17 @@ class RotationModel:
             if self.anchor in (i, j):
                 late = (j, i) if i == self.anchor else (i, j)
                 model.add(self.before[late] == 0)
+                self._first(*late[::-1])
+                continue
             for one, two in ((i, j), (j, i)):
                 self._first(one, two)
 
     def _first(self, i: int, j: int) -> None:
         walks, literal = self.problem.walks, self.before[i, j]
         self.model.add(self._start(j) - self._end(i) >= walks[i][j]).only_enforce_if(literal)
-        again = self._start(i) + self.period - self._end(j)
-        self.model.add(again >= walks[j][i]).only_enforce_if(literal)
+        if not self.alone or i == self.anchor:
+            again = self._start(i) + self.period - self._end(j)
+            self.model.add(again >= walks[j][i]).only_enforce_if(literal)
 
     def _batches(self) -> None:
         """Let moves of a family ride on one batch, within its weight and its age."""
@@ -249,7 +259,8 @@ class RotationModel:
 
     def _soak(self, gap: Any, least: int, greatest: int | None, when: list[Any]) -> None:
         self.model.add(gap >= least).only_enforce_if(when)
-        self.model.add(gap <= self.period - 1).only_enforce_if(when)
+        if not self.alone:
+            self.model.add(gap <= self.period - 1).only_enforce_if(when)
         if greatest is not None:
             self.model.add(gap <= greatest).only_enforce_if(when)
 
@@ -276,7 +287,8 @@ class RotationModel:
         for index, gap in enumerate(least_gaps(self.problem)):
             move = self.problem.moves[index]
             total += move.duration + gap + move.setup * self.leads[index]
-        self.model.add(self.problem.people * self.period >= total)
+        if not isinstance(total, int):
+            self.model.add(self.problem.people * self.period >= total)
         for person in range(self.problem.people if self.does else 0):
             own = sum(
                 move.duration * self.does[index, person]
