@@ -18,7 +18,8 @@ if TYPE_CHECKING:
 def fork(floor: Floor, entries: Iterable[Entry]) -> Floor:
     """Return a floor equal to this one on which `entries` may be folded without changing this one.
 
-    Only what the entries can touch is copied: the castings and molds they name and the open batches.
+    Only what the entries can touch is copied: the castings, molds and batches they name, the batches
+    of those castings, and the open ones.
     """
     forked = Floor(
         castings=dict(floor.castings),
@@ -35,13 +36,24 @@ def fork(floor: Floor, entries: Iterable[Entry]) -> Floor:
         if not batch.over:
             forked.batches[serial] = _own_batch(batch)
     for entry in entries:
+        # A batch that is over can still be corrected, or a layer of it be logged late.
+        if batch_serial := entry.event.touched_batch():
+            _renew_batch(forked, batch_serial)
         if mold := entry.event.touched_mold():
             _own_mold(forked, mold)
         for serial in entry.event.touched_castings():
             if serial in floor.castings:
                 forked.castings[serial] = _own_casting(floor.castings[serial])
                 _own_mold(forked, floor.castings[serial].mold)
+                for coat in floor.castings[serial].coats:
+                    if coat.batch:
+                        _renew_batch(forked, coat.batch)
     return forked
+
+
+def _renew_batch(floor: Floor, serial: str) -> None:
+    if serial in floor.batches:
+        floor.batches[serial] = _own_batch(floor.batches[serial])
 
 
 def _own_mold(floor: Floor, mold: str) -> None:

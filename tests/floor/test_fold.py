@@ -160,3 +160,24 @@ def test_folding_on_from_a_fork_equals_folding_at_once_and_leaves_the_first_floo
     forked = fold(entries[cut:], BUILDS, onto=fork(first, entries[cut:]))
     assert forked == fold(entries, BUILDS)
     assert first == before
+
+
+@pytest.mark.parametrize(
+    "event",
+    [
+        e.BatchCorrected(batch="b1", grams=333.0, targets=()),
+        e.BatchLost(batch="b1"),
+        e.MaterialWeighed(batch="b1", material="powder", target_grams=5.0, grams=5.0),
+        e.LayerApplied(casting="c1", layer=0),
+    ],
+)
+def test_an_entry_about_a_batch_that_is_over_leaves_the_floor_it_forks_from_alone(event):
+    lines = [*to_first_layer()]
+    lines = [line for line in lines if not isinstance(line[1], e.LayerApplied)]
+    lines.append((50, e.BatchLost(batch="b1")))
+    entries = log_of(*lines, (60, event))
+    first, before = fold(entries[:-1], BUILDS), fold(entries[:-1], BUILDS)
+    assert first.batches["b1"].over
+    forked = fold(entries[-1:], BUILDS, onto=fork(first, entries[-1:]))
+    assert forked == fold(entries, BUILDS)
+    assert first == before
