@@ -1,7 +1,8 @@
 """Plan the shop: at once, and never anything that breaks a rule.
 
 Every plan is checked before it is returned. Should one fail, simpler plans are tried in turn and
-the notes say so; the last of them asks nothing of anyone beyond the work in hand.
+the notes say so; the last of them asks nothing of anyone beyond the work in hand. Where none holds
+there is no plan, and the notes say that.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from floorboard.planning.search import first_plan, improve
 from floorboard.planning.solution import Placement, Solution, Status
 from floorboard.planning.worth_following import worth_following
 from floorboard.planning.write_plan import write_plan
+from floorboard.shop.errors import FloorboardError
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -38,6 +40,11 @@ if TYPE_CHECKING:
 
 # Up to so many tasks a plan near the followed one and one drawn up anew are compared at once.
 MOST_PLANNED_TWICE = 500
+
+NO_PLAN = (
+    "There is no plan: none of those tried kept every rule. "
+    "Go by the clocks of what is in the molds, and log what is done."
+)
 
 
 def plan_shop(
@@ -68,14 +75,23 @@ def plan_shop(
     limits
         Search so long, in this process, for a better plan than the first; not where a screen
         waits (`improve.Improver`).
+
+    Returns
+    -------
+    Plan
+        Checked; with the status "none" and a note where no plan kept every rule.
+
+    Raises
+    ------
+    FloorboardError
+        What is asked for cannot be planned; the sentence says what to change.
     """
     begin = time.monotonic()
     failures: list[str] = []
     ask = _Ask(shop, floor, now, horizon, finished, limits)
     for attempt in _attempts(ask, previous):
-        plan = attempt()
-        breaches = check_plan(shop, floor, plan)
-        if not breaches:
+        plan, failure = _tried(ask, attempt)
+        if plan is not None:
             return plan.model_copy(
                 update={
                     "runtime_seconds": time.monotonic() - begin,
@@ -83,10 +99,24 @@ def plan_shop(
                     "moved_next_hour": moved_tasks(floor, previous, plan) if previous else None,
                 }
             )
-        failures = [_failure(breaches)]
+        failures = [failure]
     return empty_plan(now, horizon or now, floor.last_seq).model_copy(
-        update={"notes": tuple(failures)}
+        update={"notes": (*failures, NO_PLAN)}
     )
+
+
+def _tried(ask: _Ask, attempt: Callable[[], Plan]) -> tuple[Plan | None, str]:
+    """Return the plan of one attempt, or None and what was wrong with it."""
+    try:
+        plan = attempt()
+        breaches = check_plan(ask.shop, ask.floor, plan)
+    except FloorboardError:
+        raise
+    except Exception as error:
+        # A fault of ours must not leave people without any plan, nor be kept from them.
+        said = f"{type(error).__name__}: {error}".rstrip(": .")
+        return None, f"A way to plan failed ({said}). A simpler one was tried."
+    return (None, _failure(breaches)) if breaches else (plan, "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,5 +276,5 @@ def _failure(breaches: list[Breach]) -> str:
     first = breaches[0]
     return (
         f"A plan was found but not used, because it broke the rule '{first.rule}': {first.message} "
-        "A simpler one is shown."
+        "A simpler one was tried."
     )

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import json
+import sys
 
 import pytest
 from click.testing import CliRunner
 
-from floorboard.cli.main import cli
+from floorboard.cli.main import cli, main
 from floorboard.cli.rotation import round_lines
 from floorboard.cli.schema import schemas
+from floorboard.planning import shop_rotation
 from floorboard.planning.chance import Chance
+from floorboard.planning.errors import PlanningError
 from floorboard.planning.plan import Plan
 from floorboard.planning.promise import Promise
 from floorboard.planning.shop_rotation import ShopRound
@@ -105,3 +108,15 @@ def test_every_schema_prints_as_json(name):
 def _piece():
     plan = Plan.model_validate_json(run("plan", "--json", *SMALL))
     return plan.castings[0].piece
+
+
+def test_what_the_planner_refuses_is_a_sentence_on_the_way_out(monkeypatch, capsys):
+    def refuse(*_arguments, **_options):
+        raise PlanningError("Name the molds that go round.")
+
+    monkeypatch.setattr(shop_rotation, "shop_round", refuse)
+    monkeypatch.setattr(sys, "argv", ["floorboard", "rotation", *SMALL])
+    with pytest.raises(SystemExit) as ended:
+        main()
+    assert ended.value.code == 1
+    assert capsys.readouterr().err == "Name the molds that go round.\n"

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
+from typing import NoReturn
 
 import pytest
 
 from floorboard.floor.casting import Casting
 from floorboard.floor.floor import Floor, MoldState
+from floorboard.planning import planner
 from floorboard.planning.check_plan import check_plan
 from floorboard.planning.planner import plan_shop
+from floorboard.planning.solution import Limits, Solution
 from floorboard.shop.build import build_of
 from floorboard.shop.file import read_shop_file
 from floorboard.shop.locations import seed_file
@@ -140,3 +144,43 @@ def test_nobody_at_work_is_said_in_a_sentence() -> None:
     plan = plan_shop(u.shop_with(people=people), floor, u.EIGHT, horizon=u.minutes(480))
     assert plan.tasks == ()
     assert any("Nobody has a shift" in note for note in plan.notes)
+
+
+def _stumble(*_: object, **__: object) -> NoReturn:
+    raise ZeroDivisionError("no steps")
+
+
+def test_an_engine_that_stumbles_leaves_a_simpler_plan_and_says_so(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(planner, "improve", _stumble)
+    plan = plan_shop(u.shop_with(), Floor(), u.EIGHT, limits=Limits(seconds=1))
+    assert check_plan(u.shop_with(), Floor(), plan) == []
+    assert plan.tasks
+    assert plan.notes[0].startswith("A way to plan failed (ZeroDivisionError: no steps).")
+
+
+def test_an_answer_that_breaks_a_rule_leaves_a_simpler_plan_and_says_so(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def all_at_once(_problem: object, start: Solution, *_: object) -> Solution:
+        heap = tuple(
+            placed and replace(placed, start=0, ready=placed.ready - placed.start, end=placed.end)
+            for placed in start.placements
+        )
+        return replace(start, placements=heap)
+
+    monkeypatch.setattr(planner, "improve", all_at_once)
+    plan = plan_shop(u.shop_with(), Floor(), u.EIGHT, limits=Limits(seconds=1))
+    assert check_plan(u.shop_with(), Floor(), plan) == []
+    assert plan.tasks
+    assert "broke the rule" in plan.notes[0] or "failed" in plan.notes[0]
+
+
+def test_without_any_plan_that_holds_that_is_said_and_nothing_is_asked_of_anyone(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(planner, "build_problem", _stumble)
+    plan = plan_shop(u.shop_with(), Floor(), u.EIGHT)
+    assert (plan.tasks, plan.status) == ((), "none")
+    assert any(note.startswith("There is no plan: none of those tried") for note in plan.notes)
