@@ -93,7 +93,7 @@ def _block(text: str, scale: int, width: int, ascii_only: bool) -> list[str]:
 def _label(item: FarItem, width: int, ascii_only: bool) -> str:
     """Return state and words in one line, with what the count means at its end."""
     shape = looks.shape(item.state, ascii_only)
-    counts = f" {item.counts} " if item.counts else " "
+    counts = f" | {item.counts} " if item.counts else " "
     left = f" {shape} {item.state}  {item.who}: {item.words}"
     if width - len(counts) < 30:
         return fit(left, width)

@@ -34,6 +34,7 @@ HEADER_LINES = 1
 STATE_WIDTH = 14
 COUNTDOWN_WIDTH = 7
 NUMBER_WIDTH = 4
+LONG_MINUTES = 120
 COUNTDOWN_AT = 1 + NUMBER_WIDTH + 2 + STATE_WIDTH
 
 
@@ -272,6 +273,8 @@ def planned_words(row: MoldRow) -> str:
     if row.ribbon.planned_in is None or not row.who:
         return ""
     minutes = max(0, round(row.ribbon.planned_in / 60))
+    if minutes >= LONG_MINUTES:
+        return f"{row.who} in {minutes // 60} h {minutes % 60:02} min"
     return f"{row.who} in {minutes} min" if minutes else f"{row.who} now"
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from zoneinfo import ZoneInfo
 
 from rich.text import Text
-from textual.containers import Horizontal
+from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
 from floorboard.floor.standing import castings_after_mold
@@ -37,10 +37,12 @@ if TYPE_CHECKING:
     from textual.binding import BindingType
 
     from floorboard.screens.calls import Call
+    from floorboard.screens.floor_screen.wall_parts import WallHands
     from floorboard.usecases.presses import Press
     from floorboard.usecases.session import Session
 
-LOG_LINES = 12
+LOG_LINES = 24
+WALL_LOG_LINES = 60
 
 
 class FloorScreen(FloorLayout, FloorKeys):
@@ -72,6 +74,9 @@ class FloorScreen(FloorLayout, FloorKeys):
         self._panels = [PersonPanel(p, ascii_only=ascii_only) for p in session.shop.people]
         self._board = Board(id="board", ascii_only=ascii_only)
         self._log = LogPane(id="foot")
+        # On a wall screen the log stands beside the molds, the hands beneath them.
+        self._wall_log: LogPane | None = None
+        self._hands: WallHands | None = None
         self._status = Static("", id="status")
 
     def compose(self) -> ComposeResult:
@@ -80,7 +85,8 @@ class FloorScreen(FloorLayout, FloorKeys):
         yield self._call
         with Horizontal(id="panels"):
             yield from self._panels
-        yield self._board
+        with Horizontal(id="middle"), Vertical(id="left"):
+            yield self._board
         yield self._log
         yield self._status
         yield KeyBar(floor_items(), tall=self.tall_keys)
@@ -96,8 +102,9 @@ class FloorScreen(FloorLayout, FloorKeys):
         self._follow_shop()
         session, now = self.session, self.session.now
         rows = mold_rows(session.shop, session.floor, session.plan, now)
-        self._board.show(rows, self.chosen)
         self._show_panels()
+        self._lay_out(len(rows))
+        self._board.show(rows, self.chosen)
         self._show_top()
         if self._log_read:
             self._show_log()
@@ -105,6 +112,25 @@ class FloorScreen(FloorLayout, FloorKeys):
             # The molds are painted before the log is read.
             self.call_after_refresh(self._read_log)
         self._show_status()
+
+    def _lay_out(self, molds: int) -> None:
+        """Give panels, molds and log the lines they have; on a wall screen show more besides."""
+        full = [panel.lines_wanted for panel in self._panels if panel.display]
+        wall = self.share_out(molds, max(full, default=0), tall_keys=self.tall_keys)
+        if wall and self._hands is None:
+            self._add_wall_parts()
+        if self._hands is not None:
+            self._hands.display = wall
+            self._hands.show()
+
+    def _add_wall_parts(self) -> None:
+        from floorboard.screens.floor_screen.wall_parts import WallHands
+
+        self._hands = WallHands(self.session, ascii_only=self.ascii_only)
+        self._wall_log = LogPane(id="wall-log")
+        self.query_one("#left").mount(self._hands)
+        self.query_one("#middle").mount(self._wall_log)
+        self._log_seq = -1
 
     def _read_log(self) -> None:
         if not self._log_read:
@@ -179,8 +205,10 @@ class FloorScreen(FloorLayout, FloorKeys):
         if session.floor.last_seq == self._log_seq:
             return
         self._log_seq = session.floor.last_seq
-        latest = session.store.latest(LOG_LINES)
-        self._log.show(latest, session.shop, session.castings, self._zone)
+        latest = session.store.latest(LOG_LINES if self._wall_log is None else WALL_LOG_LINES)
+        for pane in (self._log, self._wall_log):
+            if pane is not None:
+                pane.show(latest, session.shop, session.castings, self._zone)
         last = last_to_strike(session.store, session.station)
         self._strikes = (
             entry_words(last, session.shop, session.castings) if last is not None else ""

@@ -84,7 +84,7 @@ def panel_facts(
     lines, cautions, remark = _ticket(shop, floor, press)
     besides = other_work(shop, floor, person) if begins else ""
     if batch is not None and batch.sets_at is not None and press.batch != batch.serial:
-        besides = f"Batch {batch.serial} is wet: the count is its working time. {besides}".strip()
+        besides = f"The count is batch {batch.serial}'s. {besides}".strip()
     panel = NextPanel(
         person=person,
         name=name,

@@ -75,4 +75,5 @@ class OpeningScreen(FloorLayout):
             panel.display = place < most
             title = "The plan is being drawn up"
             panel.show(NextPanel(who, name, title, "", None), active=place == 0)
+        self.share_out(len(look.rows), 0, tall_keys=self._tall_keys)
         self._board.show(list(look.rows), None)

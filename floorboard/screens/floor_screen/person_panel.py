@@ -63,6 +63,14 @@ class PersonPanel(Widget):
                 width = changed_width(old, new) or self.content_size.width
                 self.refresh(Region(0, y, width, 1))
 
+    @property
+    def lines_wanted(self) -> int:
+        """In how many lines the panel has something to show: its head, its ticket, a remark."""
+        panel = self._panel
+        if panel is None:
+            return 0
+        return 4 + len(panel.ticket) + bool(panel.remark) + bool(panel.after)
+
     def on_click(self) -> None:
         """Say that the panel was tapped."""
         self.post_message(self.Tapped(self.person, self.has_class("active")))

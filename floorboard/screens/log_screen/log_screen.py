@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, ClassVar
 from zoneinfo import ZoneInfo
 
 from textual.binding import Binding, BindingType
+from textual.containers import Container
 from textual.content import Content
 from textual.screen import Screen
 from textual.widgets import Input, Static
@@ -58,8 +59,13 @@ class LogScreen(Screen[None]):
     LogScreen #entries { height: 1fr; padding: 0 1; }
     LogScreen #whole { height: 4; padding: 0 1; background: $panel; }
     LogScreen #said { height: auto; min-height: 1; max-height: 3; padding: 0 1; }
-    .small #whole { height: 3; }
+    LogScreen.small #whole { height: 3; }
+    LogScreen #both { height: 1fr; layout: vertical; }
+    LogScreen.wall #both { layout: horizontal; }
+    LogScreen.wall #entries { width: 2fr; height: 1fr; }
+    LogScreen.wall #whole { width: 1fr; height: 1fr; }
     """
+    HORIZONTAL_BREAKPOINTS = [(0, "narrow"), (160, "wall")]
     VERTICAL_BREAKPOINTS = [(0, "small"), (24, "medium")]
     AUTO_FOCUS = "#entries"
 
@@ -76,12 +82,13 @@ class LogScreen(Screen[None]):
         yield CallOver(self.session, ascii_only=self._ascii)
         yield Static("Log, newest first", id="title")
         yield Input(
-            placeholder="/ to search: a word, a mold, a casting, a person, a day as 12 Mar",
+            placeholder="/ to search: a word, mold, casting, person, or 12 Mar",
             id="wanted",
             max_length=200,
         )
-        yield Sheet(ascii_only=self._ascii, id="entries")
-        yield Sheet(ascii_only=self._ascii, id="whole")
+        with Container(id="both"):
+            yield Sheet(ascii_only=self._ascii, id="entries")
+            yield Sheet(ascii_only=self._ascii, id="whole")
         yield Static("", id="said")
         yield PadDock()
         keys = ("leave", "search", "strike", "older", "keypad")

@@ -6,7 +6,7 @@ from abc import abstractmethod
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, VerticalScroll
+from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.screen import Screen
 from textual.suggester import SuggestFromList
@@ -43,6 +43,7 @@ class FieldsForm(Screen[Result]):
         Binding("down", "app.focus_next", "Next field", show=False),
         Binding("up", "app.focus_previous", "Field before", show=False),
     ]
+    HORIZONTAL_BREAKPOINTS = [(0, "narrow"), (160, "wall")]
     CSS_PATH = "forms.tcss"
 
     def __init__(self, shop: Shop, title: str, section: str, fields: Sequence[FormField]) -> None:
@@ -58,8 +59,9 @@ class FieldsForm(Screen[Result]):
         yield VerticalScroll(Static("", id="problems"), id="problems-scroll")
         with VerticalScroll(id="fields"):
             for field in self._fields:
-                yield Static(about_field(field), classes="label")
-                yield self._widget(field)
+                with Vertical(classes="field"):
+                    yield Static(about_field(field), classes="label")
+                    yield self._widget(field)
         with Horizontal(id="buttons"):
             yield Button("Save (F2)", id="save", variant="success", compact=True)
             yield Button("Leave as it was (Esc)", id="leave", compact=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding, BindingType
-from textual.containers import VerticalScroll
+from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.screen import Screen
 from textual.widgets import Input, Static
@@ -43,8 +43,11 @@ class FirstRun(Screen[Shop | None]):
     FirstRun #problems { height: auto; color: $error; padding: 0 1; }
     FirstRun .question { padding: 0 1; text-style: bold; }
     FirstRun Input { border: none; height: 1; background: $panel; margin: 0 1 1 1; }
+    FirstRun .field { height: auto; }
+    FirstRun.wall #lines { layout: grid; grid-size: 2; grid-rows: auto; grid-gutter: 0 2; }
     FirstRun Input:focus { background: $primary 20%; }
     """
+    HORIZONTAL_BREAKPOINTS = [(0, "narrow"), (110, "wall")]
     AUTO_FOCUS = "Input"
 
     def __init__(self, zone: str) -> None:
@@ -59,8 +62,9 @@ class FirstRun(Screen[Shop | None]):
         with VerticalScroll(id="lines"):
             for question in QUESTIONS:
                 answer = self._zone if question.key == "zone" else question.answer
-                yield Static(Content(question.text), classes="question")
-                yield Input(answer, id=f"answer-{question.key}", max_length=300)
+                with Vertical(classes="field"):
+                    yield Static(Content(question.text), classes="question")
+                    yield Input(answer, id=f"answer-{question.key}", max_length=300)
         yield PadDock()
         yield KeyBar(
             (

@@ -14,15 +14,19 @@ from textual.widgets.option_list import Option
 from floorboard.screens.call_over import CallOver
 from floorboard.screens.casting_keys import CastingKeys
 from floorboard.screens.dialogs import AskChoice, AskValue
+from floorboard.screens.fit import fit
 from floorboard.screens.key_bar import KeyBar, items_of
+from floorboard.screens.lines import Line, Span, wrap_text
 from floorboard.screens.options import Options
 from floorboard.screens.setup_screen.entry_form import EntryForm
+from floorboard.screens.sheet import Sheet
 from floorboard.shop.errors import FloorboardError
 from floorboard.usecases.edit_shop import (
     SECTIONS,
     drop_entry,
     entries_of,
     entry_line,
+    form_of,
     held_up,
     id_problem,
 )
@@ -33,6 +37,8 @@ if TYPE_CHECKING:
     from floorboard.shop.shop import Shop
     from floorboard.usecases.session import Session
 
+FIELD_WIDTH = 20
+SHOWN_AS = {"": "-", "[]": "-", "{}": "-", "true": "yes", "false": "no"}
 SECTION_WORDS = {"shop": "the whole shop", "reasons": "reasons for rejects"}
 SINGULAR = {
     "people": "person",
@@ -61,8 +67,12 @@ class SetupScreen(Screen[None]):
     SetupScreen #title { height: 1; background: $panel; text-style: bold; padding: 0 1; }
     SetupScreen #sections { width: 22; height: 1fr; border: none; background: $panel; }
     SetupScreen #entries { width: 1fr; height: 1fr; border: none; background: $background; }
+    SetupScreen #fields-shown { display: none; width: 80; height: 1fr; padding: 0 1; }
+    SetupScreen #fields-shown { background: $panel; }
+    SetupScreen.wall #fields-shown { display: block; }
     SetupScreen #said { height: auto; max-height: 6; padding: 0 1; background: $panel; }
     """
+    HORIZONTAL_BREAKPOINTS = [(0, "narrow"), (160, "wall")]
     AUTO_FOCUS = "#sections"
 
     def __init__(self, session: Session) -> None:
@@ -80,11 +90,13 @@ class SetupScreen(Screen[None]):
                 id="sections",
             )
             yield Options(id="entries")
+            yield Sheet(id="fields-shown")
         yield Static("", id="said")
         yield KeyBar(items_of(self, ("leave", "open", "new", "drop")), tall=self.app.is_web)
 
     def on_mount(self) -> None:
         """List the first section."""
+        self.query_one("#fields-shown", Sheet).can_focus = False
         self.query_one("#sections", OptionList).highlighted = 0
         self.list_entries()
 
@@ -93,6 +105,26 @@ class SetupScreen(Screen[None]):
         if event.option_list.id == "sections" and event.option.id:
             self._section = event.option.id
             self.list_entries()
+        elif event.option.id:
+            self.show_fields(event.option.id)
+
+    def on_resize(self) -> None:
+        """Lay the chosen entry's fields out for the new width."""
+        self.call_after_refresh(self.list_entries)
+
+    def show_fields(self, key: str) -> None:
+        """Show what stands in an entry, where there is room beside the list."""
+        sheet = self.query_one("#fields-shown", Sheet)
+        if not self.has_class("wall"):
+            return
+        lines: list[Line] = []
+        for field in form_of(self.session.shop, self._section, key):
+            text = SHOWN_AS.get(field.text, " ".join(field.text.split()))
+            rows = wrap_text(text, max(20, sheet.width - FIELD_WIDTH))
+            for place, row in enumerate(rows):
+                name = fit(field.words if not place else "", FIELD_WIDTH)
+                lines.append(Line((Span(name, "quiet"), Span(row))))
+        sheet.show(lines)
 
     def list_entries(self, chosen: str = "") -> None:
         """List a section's entries by id and in a few words, with one of them chosen."""
