@@ -72,7 +72,24 @@ def events_of(
         return _wetted(store, shop, floor, book, press, at)
     if press.kind == "end step":
         return _step_done(shop, floor, book, press, at)
+    if press.kind == "begin layer" and press.batch is not None:
+        return [*_half_weighed(store, shop, floor, press), *_events_on_casting(floor, press)]
     return _events_on_casting(floor, press)
+
+
+def _half_weighed(store: Store, shop: Shop, floor: Floor, press: Press) -> list[e.AnyEvent]:
+    """Note what of a batch was not weighed when it is poured; the pour is taken as fact.
+
+    Of a batch of which nothing at all was weighed, the ticket is taken to have been followed.
+    """
+    in_hand = batch_in_hand(store, shop, floor, press.batch or "")
+    if in_hand is None or in_hand.pouring or not in_hand.put_in:
+        return []
+    missing = [state.addition.name for state in in_hand.making.additions if not state.done]
+    if not missing:
+        return []
+    note = f"Poured with {', '.join(missing)} not logged as weighed into batch {press.batch}."
+    return [e.Noted(note=note, casting=press.castings[0])]
 
 
 def _step_done(

@@ -232,3 +232,26 @@ def test_two_stations_cannot_both_log_the_same_weighing(desk: Desk) -> None:
     with pytest.raises(StaleFloor):
         weigh(other, batch)
     other.close()
+
+
+def test_a_half_weighed_batch_poured_is_fact_and_noted_with_what_is_missing(desk: Desk) -> None:
+    batch = begin_batch(desk, "m1", "m2")
+    weigh(desk, batch)
+    weigh(desk, batch)
+    press = desk.session.press_for("ana")
+    assert (press.kind, press.batch) == ("begin layer", batch)
+    noted, poured = [entry.event for entry in desk.session.confirm(press)]
+    assert noted == e.Noted(
+        note=f"Poured with Quick stock, Chopped glass not logged as weighed into batch {batch}.",
+        casting=press.castings[0],
+    )
+    assert isinstance(poured, e.LayerBegun)
+    ended = desk.session.confirm(desk.session.press_for("ana"))
+    assert {entry.event.kind for entry in ended} == {"layer applied", "layer begun"}
+
+
+def test_a_batch_wholly_weighed_is_poured_without_a_word(desk: Desk) -> None:
+    begin_batch(desk, "m1")
+    desk.session.confirm(desk.session.press_for("ana"))
+    poured = desk.session.confirm(desk.session.press_for("ana"))
+    assert [entry.event.kind for entry in poured] == ["layer begun"]

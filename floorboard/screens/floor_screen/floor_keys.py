@@ -88,9 +88,11 @@ class FloorKeys(CastingKeys):
         words = press_words(self.session.shop, self.session.floor, press)
 
         def verb() -> str:
-            self.session.confirm(press, at)
+            entries = self.session.confirm(press, at)
             self.chosen = None
-            return f"Logged: {words}."
+            # What was odd about it was noted with it.
+            odd = [entry.event.note for entry in entries if isinstance(entry.event, e.Noted)]
+            return " ".join([f"Logged: {words}.", *odd])
 
         self.attempt_confirm(verb)
 
