@@ -50,7 +50,7 @@ def handover_lines(note: Handover) -> Iterator[str]:
     yield from table(head.split("|"), [_mold(mold, note) for mold in note.molds], WIDTH)
     if note.finishing:
         yield ""
-        told = ", ".join(f"{stage} {count}" for stage, count in note.finishing)
+        told = ", ".join(f"{stage} ({count})" for stage, count in note.finishing)
         yield from wrapped(f"Finishing: {told}.", WIDTH)
     for heading, sentences in sections(note):
         yield ""

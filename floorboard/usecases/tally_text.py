@@ -186,7 +186,7 @@ def due_words(due: dt.datetime, tally: Tally) -> str:
 def _carried(tally: Tally) -> Iterator[str]:
     if not tally.stages:
         return
-    stages = ", ".join(f"{line.stage} {line.castings}" for line in tally.stages)
+    stages = ", ".join(f"{line.stage} ({line.castings})" for line in tally.stages)
     yield from wrapped(f"In progress: {stages}.", WIDTH)
     for line in tally.carried_over[:MOST_CARRIED]:
         mold = f", mold {line.mold_number or line.mold}" if line.in_mold else ""
