@@ -8,7 +8,7 @@ batch is widened in the arc and verified when the task is placed.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from floorboard.planning.network import Anchor, Goal, Moment
@@ -118,10 +118,61 @@ def clusters_of(problem: Problem) -> tuple[Cluster, ...]:
         edge = hold.start if isinstance(hold.start, Moment) else hold.end
         if isinstance(edge, Moment):
             holds.setdefault(home[edge.task], []).append(hold)
-    return tuple(
-        _cluster(problem, tasks, inner.get(place, []), outer.get(place, []), holds.get(place, []))
-        for place, tasks in members.items()
+    known: dict[tuple[object, ...], tuple[int, Cluster]] = {}
+    found = []
+    for place, tasks in members.items():
+        waits, beyond, held = inner.get(place, []), outer.get(place, []), holds.get(place, [])
+        kind = None if beyond else _kind(problem, tasks, waits, held)
+        if kind is not None and kind in known:
+            first, model = known[kind]
+            found.append(_moved(model, tasks[0] - first, problem.group_of[tasks[0]], held))
+            continue
+        cluster = _cluster(problem, tasks, waits, beyond, held)
+        if kind is not None and not cluster.strict:
+            known[kind] = tasks[0], cluster
+        found.append(cluster)
+    return tuple(found)
+
+
+def _kind(
+    problem: Problem, tasks: list[int], waits: list[Lag], holds: list[Hold]
+) -> tuple[object, ...] | None:
+    """Return what interchangeable groups have in common, None for any other cluster.
+
+    The tasks of one are a number of places after those of the other. That they are alike one by
+    one has been seen to when the network was made; only their waits and holds are compared.
+    """
+    group = problem.group_of[tasks[0]]
+    if group is None or problem.groups[group].alike is None:
+        return None
+    first, entries = tasks[0], problem.tasks
+    if any(entries[t].follows is not None or entries[t].fixed_start is not None for t in tasks):
+        return None
+    return (
+        problem.groups[group].alike,
+        tuple([task - first for task in tasks]),
+        tuple([task - first for task in problem.groups[group].tasks]),
+        tuple([_wait(lag, first) for lag in waits]),
+        tuple([(h.station, _edge(h.start, first), _edge(h.end, first)) for h in holds]),
+        any(hold.lost_until is not None for hold in holds),
     )
+
+
+def _wait(lag: Lag, first: int) -> tuple[object, ...]:
+    anchors = lag.before_anchor, lag.after_anchor
+    return lag.before - first, lag.after - first, lag.least, lag.greatest, anchors
+
+
+def _edge(edge: Moment | int | None, first: int) -> tuple[object, ...]:
+    if isinstance(edge, Moment):
+        return edge.task - first, edge.anchor, edge.offset
+    return (edge,)
+
+
+def _moved(model: Cluster, places: int, group: int | None, holds: list[Hold]) -> Cluster:
+    """Return the cluster of a group whose tasks are so many places after those of its like."""
+    tasks = tuple([task + places for task in model.tasks])
+    return replace(model, group=group, tasks=tasks, holds=tuple(holds))
 
 
 def _homes(problem: Problem) -> list[int]:

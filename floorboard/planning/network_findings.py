@@ -38,6 +38,8 @@ def _people(problem: Problem) -> Iterator[str]:
 
 
 def _tasks(problem: Problem) -> Iterator[str]:
+    # The tasks of a shop share a few lists of people: each is looked through once.
+    known: set[tuple[int, ...]] = set()
     for task in problem.tasks:
         if task.duration < 0 or task.setup < 0 or not 0 <= task.dry_setup <= task.setup:
             yield f"{task.name}: lengths must be 0 or more, and dry_setup within setup."
@@ -45,10 +47,12 @@ def _tasks(problem: Problem) -> Iterator[str]:
             yield f"{task.name}: a hands-on task needs a duration of at least 1 step."
         if task.weight < 0 or any(units < 0 for _, units in task.demands):
             yield f"{task.name}: weight and station units must be 0 or more."
-        if not _inside(task.people, len(problem.people)) or len(set(task.people)) != len(
-            task.people
-        ):
-            yield f"{task.name}: people must be known, each listed once."
+        if task.people not in known:
+            once = len(set(task.people)) == len(task.people)
+            if once and _inside(task.people, len(problem.people)):
+                known.add(task.people)
+            else:
+                yield f"{task.name}: people must be known, each listed once."
         stations = [station for station, _ in task.demands]
         if not _inside(stations, len(problem.stations)) or len(set(stations)) != len(stations):
             yield f"{task.name}: stations must be known, each listed once."
@@ -129,14 +133,13 @@ def _groups(problem: Problem) -> Iterator[str]:
 
 def _alike(problem: Problem) -> Iterator[str]:
     """Interchangeable groups must look alike task by task."""
-    first: dict[int, Group] = {}
+    first: dict[int, tuple[Group, list[tuple[object, ...] | None]]] = {}
     for group in problem.groups:
         if group.alike is None:
             continue
-        model = first.setdefault(group.alike, group)
-        if [_shape(problem, task) for task in model.tasks] != [
-            _shape(problem, task) for task in group.tasks
-        ]:
+        shapes = [_shape(problem, task) for task in group.tasks]
+        model, wanted = first.setdefault(group.alike, (group, shapes))
+        if shapes != wanted:
             yield f"{group.name} is said to be interchangeable with {model.name} but differs."
 
 
