@@ -16,8 +16,8 @@ from floorboard.floor import events as e
 from floorboard.floor.clock import FixedClock
 from floorboard.planning.plan import empty_plan
 from floorboard.shop.errors import StaleFloor
-from floorboard.store import open_store
 from floorboard.store.errors import CannotStrike
+from floorboard.store.sqlite_store import open_store
 from floorboard.usecases import changes
 from floorboard.usecases.demo_day import demo_shop
 from floorboard.usecases.presses import press_for_casting, press_for_mold

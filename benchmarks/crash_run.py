@@ -27,12 +27,12 @@ from benchmarks.crash_day import Station
 from floorboard.floor.fold import fold
 from floorboard.floor.standing import standings
 from floorboard.shop.errors import StoreError
-from floorboard.store import open_store
+from floorboard.store.sqlite_store import open_store
 from floorboard.store.verify import verify
 
 if TYPE_CHECKING:
     from floorboard.floor.events import Entry
-    from floorboard.store import SqliteStore
+    from floorboard.store.sqlite_store import SqliteStore
 
 # A database is killed so often before a fresh one is taken; the first kills fall into its making.
 KILLS_A_DAY = 10

@@ -15,7 +15,7 @@ from benchmarks.ticket import TICKET_GOAL_MS, TRACE_GOAL_MS, median_ms
 from floorboard.cli.compose import ShopPlanner
 from floorboard.floor import events as e
 from floorboard.floor.clock import FixedClock
-from floorboard.store import open_store
+from floorboard.store.sqlite_store import open_store
 from floorboard.usecases.batch_ticket import ticket_of
 from floorboard.usecases.costs import CostBook
 from floorboard.usecases.session import Session

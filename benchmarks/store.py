@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 
 from benchmarks.synthetic_log import write_database
 from floorboard.floor import events as e
-from floorboard.store import open_store
+from floorboard.store.sqlite_store import open_store
 from floorboard.store.verify import quick_check
 
 if TYPE_CHECKING:
@@ -140,7 +140,7 @@ def _castings_worth(mold: str, piece: str, digest: str) -> list[e.AnyEvent]:
 
 OPENING = """
 import time, sys
-from floorboard.store import open_store
+from floorboard.store.sqlite_store import open_store
 spans = []
 for _ in range(15):
     start = time.perf_counter()

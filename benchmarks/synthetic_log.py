@@ -19,10 +19,11 @@ from typing import TYPE_CHECKING
 
 from floorboard.floor import events as e
 from floorboard.shop.build import Build, build_of
-from floorboard.store import event_log, open_store
+from floorboard.store import event_log
 from floorboard.store.connect import connect
 from floorboard.store.refill import refill
 from floorboard.store.shelf import BuildShelf
+from floorboard.store.sqlite_store import open_store
 from floorboard.usecases.demo_day import demo_shop
 
 if TYPE_CHECKING:

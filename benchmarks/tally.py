@@ -16,8 +16,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from benchmarks.synthetic_log import FIRST_DAY, write_database
-from floorboard.store import open_store
 from floorboard.store.history import History
+from floorboard.store.sqlite_store import open_store
 from floorboard.usecases.demo_day import demo_shop
 from floorboard.usecases.tally import take_tally
 from floorboard.usecases.tally_stretch import of_days

@@ -13,7 +13,7 @@ from floorboard.floor import events as e
 from floorboard.floor.clock import FixedClock
 from floorboard.planning.plan import Plan, empty_plan
 from floorboard.shop.shop import Shop
-from floorboard.store import open_store
+from floorboard.store.sqlite_store import open_store
 from floorboard.usecases.session import Session
 from tests.tiny_shop import START, tiny_shop
 

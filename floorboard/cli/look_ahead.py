@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import pickle
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -67,13 +68,8 @@ def look_at_database(database: str) -> FirstLook:
     floorboard.shop.errors.StoreError
         If there is no shop in it, or no reading it.
     """
-    from floorboard.cli.compose import open_database
     from floorboard.floor.clock import SystemClock
     from floorboard.screens.first_look import first_look
-    from floorboard.shop.errors import StoreError
+    from floorboard.store.peek import peek
 
-    with open_database(database, read_only=True) as store:
-        shop = store.shop()
-        if shop is None:
-            raise StoreError("The database holds no shop yet.")
-        return first_look(shop, store.floor(), SystemClock().now())
+    return first_look(*peek(Path(database).expanduser()), SystemClock().now())

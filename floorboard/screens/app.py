@@ -124,6 +124,8 @@ class BoardApp(BoardWork, ClosedScreens):
             self._unpainted.close()
             self._paints = True
             self.screen.refresh()
+            # Textual 8.2.8 would wait for its next sixtieth of a second.
+            self.screen._on_timer_update()  # noqa: SLF001
 
     def post_display_hook(self) -> None:
         """Once the first look is on the screen, open what is behind it."""

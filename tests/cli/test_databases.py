@@ -9,7 +9,7 @@ import pytest
 
 from floorboard.cli.main import main
 from floorboard.shop.locations import seed_file
-from floorboard.store import open_store
+from floorboard.store.sqlite_store import open_store
 
 FIRST_VERSION = Path(__file__).parents[1] / "store" / "fixtures" / "m001.sql"
 

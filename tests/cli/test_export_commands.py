@@ -11,7 +11,7 @@ from click.testing import CliRunner
 
 from floorboard.cli.main import cli
 from floorboard.floor import events as e
-from floorboard.store import open_store
+from floorboard.store.sqlite_store import open_store
 from tests.store.small_shop import SHOP, START, Bench
 
 

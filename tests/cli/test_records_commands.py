@@ -13,7 +13,7 @@ from floorboard.records.finishing_model import FinishingQueue
 from floorboard.records.mold_report_model import MoldReport
 from floorboard.records.quality_model import QualityReport
 from floorboard.records.times_model import TimesReport
-from floorboard.store import open_store
+from floorboard.store.sqlite_store import open_store
 from floorboard.usecases.handover import Handover
 from floorboard.usecases.session import NoShop
 from tests.store.small_shop import SHOP, START, Bench

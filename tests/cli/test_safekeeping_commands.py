@@ -10,7 +10,7 @@ from click.testing import CliRunner
 
 from floorboard.cli.main import cli
 from floorboard.floor import events as e
-from floorboard.store import open_store
+from floorboard.store.sqlite_store import open_store
 from tests.store.small_shop import SHOP, START, Bench
 from tests.store.test_verify import tamper
 

@@ -12,7 +12,7 @@ from click.testing import CliRunner
 from floorboard.cli.main import cli
 from floorboard.cli.schema import schemas
 from floorboard.records.tally_model import Tally
-from floorboard.store import open_store
+from floorboard.store.sqlite_store import open_store
 from tests.store.small_shop import SHOP, START, Bench
 
 DAY = ("--day", "2026-03-12")

@@ -7,8 +7,8 @@ import datetime as dt
 import pytest
 
 from floorboard.floor import events as e
-from floorboard.store import open_store
 from floorboard.store.history import History
+from floorboard.store.sqlite_store import open_store
 from floorboard.usecases.tally import take_tally
 from floorboard.usecases.tally_stretch import of_days
 from tests.store.small_shop import SHOP, START, Bench, minutes

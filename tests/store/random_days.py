@@ -13,7 +13,7 @@ from tests.store.small_shop import BUILDS, SHOP, minutes
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from floorboard.store import SqliteStore
+    from floorboard.store.sqlite_store import SqliteStore
 
 CASTINGS = ("c-1", "c-2", "c-3", "c-4")
 BATCHES = ("B-1", "B-2", "B-3")

@@ -7,7 +7,7 @@ import datetime as dt
 from floorboard.floor import events as e
 from floorboard.shop.build import Build, build_of
 from floorboard.shop.shop import Shop
-from floorboard.store import SqliteStore
+from floorboard.store.sqlite_store import SqliteStore
 
 START = dt.datetime(2026, 3, 12, 8, 0, tzinfo=dt.UTC)
 

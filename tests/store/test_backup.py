@@ -12,7 +12,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from floorboard.floor import events as e
-from floorboard.store import open_store
 from floorboard.store.backup import (
     Backup,
     Keep,
@@ -26,6 +25,7 @@ from floorboard.store.backup import (
 )
 from floorboard.store.errors import BackupFailed, DatabaseBusy, DatabaseGone, NoDatabase, NoFolder
 from floorboard.store.restore import restore
+from floorboard.store.sqlite_store import open_store
 from floorboard.store.verify import verify
 from tests.store.small_shop import SHOP, START, Bench
 from tests.store.test_verify import tamper

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from floorboard.floor import events as e
-from floorboard.store import open_store
+from floorboard.store.sqlite_store import open_store
 from tests.store.small_shop import SHOP, START, Bench
 
 # Tables that have a row for each thing open, each mold, person or build; they do not grow with

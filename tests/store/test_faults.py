@@ -15,8 +15,9 @@ from pathlib import Path
 import pytest
 
 from floorboard.floor import events as e
-from floorboard.store import event_log, open_store
+from floorboard.store import event_log
 from floorboard.store.errors import DatabaseGone, DiskFailed, DiskFull, NoDatabase
+from floorboard.store.sqlite_store import open_store
 from floorboard.store.verify import verify
 from tests.store.small_shop import SHOP, START, Bench
 

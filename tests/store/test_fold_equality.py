@@ -14,8 +14,9 @@ from benchmarks.synthetic_log import synthetic_entries
 from floorboard.floor import events as e
 from floorboard.floor.floor import Floor
 from floorboard.floor.fold import fold
-from floorboard.store import SqliteStore, event_log, open_store, replay, strike
+from floorboard.store import event_log, replay, strike
 from floorboard.store.errors import CannotStrike
+from floorboard.store.sqlite_store import SqliteStore, open_store
 from floorboard.store.state_codec import batch_to_json, casting_to_json
 from floorboard.store.verify import verify
 from tests.store.random_days import STEPS, take_through

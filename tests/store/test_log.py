@@ -11,8 +11,8 @@ import pytest
 from floorboard.floor import events as e
 from floorboard.shop.build import build_of
 from floorboard.shop.errors import StaleFloor
-from floorboard.store import open_store
 from floorboard.store.errors import CannotStrike, IdTaken, NoSuchEntry, ReadOnlyDatabase
+from floorboard.store.sqlite_store import open_store
 from tests.store.small_shop import BUILDS, SHOP, START, Bench, minutes
 from tests.tiny_shop import after, tiny_shop
 

@@ -16,7 +16,7 @@ import pytest
 from floorboard.floor import events as e
 from floorboard.shop.errors import StoreError
 from floorboard.store import connect as connecting
-from floorboard.store import migrations, open_store
+from floorboard.store import migrations
 from floorboard.store.connect import connect
 from floorboard.store.errors import (
     DamagedDatabase,
@@ -27,6 +27,7 @@ from floorboard.store.errors import (
     NotADatabase,
     ReadOnlyDatabase,
 )
+from floorboard.store.sqlite_store import open_store
 from floorboard.store.verify import quick_check, verify
 from tests.store.small_shop import SHOP, START, Bench
 
@@ -125,7 +126,7 @@ from pathlib import Path
 sys.path.insert(0, sys.argv[2])
 import sqlite_utils
 from floorboard.floor import events as e
-from floorboard.store import open_store
+from floorboard.store.sqlite_store import open_store
 from tests.store.small_shop import START, Bench
 if os.geteuid() == 0:
     os.setgid(65534)
@@ -190,7 +191,7 @@ def test_a_file_one_may_not_read_is_said_to_be_that(open_folder):
 def test_opening_an_up_to_date_database_does_not_import_what_is_slow(database):
     code = (
         "import sys\n"
-        "from floorboard.store import open_store\n"
+        "from floorboard.store.sqlite_store import open_store\n"
         "with open_store(sys.argv[1]) as store:\n"
         "    store.shop(), store.floor(), store.latest()\n"
         "print([m for m in ('sqlite_utils', 'pandas', 'numpy', 'textual') if m in sys.modules])\n"
@@ -300,3 +301,20 @@ def test_a_damaged_page_is_found_and_a_restore_is_offered(database):
 def test_a_read_only_store_refuses_to_log_before_it_tries(database):
     with open_store(database, read_only=True) as store, pytest.raises(ReadOnlyDatabase):
         Bench(store).begin("c-9")
+
+
+def test_a_peek_shows_the_shop_and_the_floor_and_writes_nothing(tmp_path):
+    from floorboard.store.peek import peek
+    from tests.board_run import session_on
+
+    path = tmp_path / "floor.db"
+    with session_on(path) as (session, _):
+        press = session.press_for_mold(
+            next(iter(session.shop.molds)), next(iter(session.shop.people))
+        )
+        session.confirm(press)
+    before = path.read_bytes()
+    shop, floor = peek(path)
+    assert shop == session.shop
+    assert floor == session.floor
+    assert path.read_bytes() == before

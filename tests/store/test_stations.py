@@ -12,7 +12,8 @@ import pytest
 from floorboard.floor import events as e
 from floorboard.floor.fold import fold
 from floorboard.shop.errors import StaleFloor
-from floorboard.store import event_log, open_store
+from floorboard.store import event_log
+from floorboard.store.sqlite_store import open_store
 from floorboard.store.verify import verify
 from tests.store.small_shop import BUILDS, SHOP, START, Bench, minutes
 

@@ -12,8 +12,9 @@ from hypothesis import HealthCheck, given, settings
 
 from benchmarks.synthetic_log import synthetic_entries
 from floorboard.floor import events as e
-from floorboard.store import open_store, sqlite_store, strike_beside
+from floorboard.store import sqlite_store, strike_beside
 from floorboard.store.errors import CannotStrike, NoSuchEntry
+from floorboard.store.sqlite_store import open_store
 from floorboard.store.verify import verify
 from tests.store.random_days import STEPS, take_through
 from tests.store.small_shop import BUILDS, SHOP

@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 
 from floorboard.floor import events as e
-from floorboard.store import open_store
 from floorboard.store.errors import DamagedDatabase
 from floorboard.store.event_codec import UnreadableEntry
 from floorboard.store.refill import refill_database
+from floorboard.store.sqlite_store import open_store
 from floorboard.store.verify import quick_check, verify
 from tests.store.small_shop import SHOP, START, Bench
 

@@ -15,7 +15,7 @@ from contextlib import closing
 from pathlib import Path
 
 from floorboard.floor import events as e
-from floorboard.store import open_store
+from floorboard.store.sqlite_store import open_store
 from tests.store.small_shop import SHOP, START, Bench
 
 

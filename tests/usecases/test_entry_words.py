@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from floorboard.floor import events as e
-from floorboard.store import open_store
+from floorboard.store.sqlite_store import open_store
 from floorboard.usecases.entry_words import entry_words
 from floorboard.usecases.named_castings import NamedCastings
 from tests.log_of import BUILD

@@ -8,8 +8,8 @@ from floorboard.floor import events as e
 from floorboard.mixing.stock_outlook import StockLine
 from floorboard.planning.plan import LostWindow, PlannedTask, empty_plan
 from floorboard.reports.handover_page import handover_page
-from floorboard.store import open_store
 from floorboard.store.history import History
+from floorboard.store.sqlite_store import open_store
 from floorboard.usecases.handover import handover_note
 from floorboard.usecases.handover_text import handover_lines
 from floorboard.usecases.tally import take_tally

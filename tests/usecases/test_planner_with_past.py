@@ -6,8 +6,8 @@ import pytest
 
 from floorboard.floor import events as e
 from floorboard.planning.plan import empty_plan
-from floorboard.store import open_store
 from floorboard.store.history import History
+from floorboard.store.sqlite_store import open_store
 from floorboard.usecases.changes import Hand
 from floorboard.usecases.learned_shop import with_times
 from floorboard.usecases.planner_with_past import BettererWithPast, PastInUse, PlannerWithPast

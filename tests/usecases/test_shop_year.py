@@ -8,8 +8,8 @@ import random
 import pytest
 
 from floorboard.shop.shop import Shop
-from floorboard.store import open_store
 from floorboard.store.history import History
+from floorboard.store.sqlite_store import open_store
 from floorboard.usecases.demo_day import demo_shop
 from floorboard.usecases.keep_log import keep_log
 from floorboard.usecases.shop_year import ShopYear

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from floorboard.floor import events as e
 from floorboard.records.tally_past import Stretch
-from floorboard.store import open_store
 from floorboard.store.history import History
+from floorboard.store.sqlite_store import open_store
 from floorboard.usecases.tally import take_tally
 from floorboard.usecases.tally_stretch import of_days, of_order, of_shift
 from floorboard.usecases.tally_text import tally_lines

@@ -6,8 +6,8 @@ import datetime as dt
 
 from floorboard.records.run_lengths import ewma_run_length, rules_run_length
 from floorboard.records.weight_drift import EWMA_SMOOTHING, EWMA_WIDTH
-from floorboard.store import open_store
 from floorboard.store.history import History
+from floorboard.store.sqlite_store import open_store
 from floorboard.usecases.keep_log import keep_log
 from floorboard.usecases.quality import take_quality
 from floorboard.usecases.shop_year import ShopYear
