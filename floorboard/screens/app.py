@@ -163,6 +163,9 @@ class BoardApp(BoardWork, ClosedScreens):
 
     def _painted(self) -> None:
         """Do what the first frame did not wait for."""
+        if not self.is_headless:
+            # What is there by now stays: going through it time and again would only hold up keys.
+            gc.freeze()
         gc.enable()
         self.draw_up_plan()
         self.warm_betterer()
