@@ -187,7 +187,7 @@ class SearchRun:
             scene,
             self.best,
             budget,
-            lambda better: self._adopt(better, "exact"),
+            None if self.on_better is None else lambda better: self._adopt(better, "exact"),
             self.stop,
             self.bound if board is None else (),
         )

@@ -216,7 +216,8 @@ class _Stages:
             parameters.cp_model_probing_level = 0
             parameters.max_presolve_iterations = 1
             parameters.symmetry_level = 0
-        listener = Listener(self._found)
+        # Reading every answer takes time that the last one alone does not, if nobody listens.
+        listener = None if self.on_better is None else Listener(self._found)
         ended = threading.Event()
         watch = None
         if self.stop is not None:
@@ -226,6 +227,8 @@ class _Stages:
         ended.set()
         if watch is not None:
             watch.join()
+        if listener is None and state in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            self._found(lambda what: what if isinstance(what, int) else solver.value(what))  # type: ignore[arg-type]
         self.work += solver.response_proto.deterministic_time
         return solver, int(state)
 

@@ -15,6 +15,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from floorboard.planning.clusters import arc_of
 from floorboard.planning.network import Goal
 from floorboard.planning.tiers import lateness
 
@@ -109,10 +110,27 @@ def _makespan(variables: Variables) -> Tier:
     scene, model = variables.scene, variables.model
     constant = max((entry[2] for entry in scene.constant if entry is not None), default=0)
     end = model.new_int_var(constant, scene.problem.horizon, "makespan")
+    outlasted = _outlasted(variables)
     for task in scene.domains:
-        model.add(end >= variables.tasks[task].end)
+        if task not in outlasted:
+            model.add(end >= variables.tasks[task].end)
     variables.highest.append((end, tuple(scene.domains), constant))
     return Tier("makespan", end, scene.problem.horizon)
+
+
+def _outlasted(variables: Variables) -> set[int]:
+    """Return the free tasks that end no later than another one, by a wait between the two."""
+    scene, found = variables.scene, set()
+    tasks = scene.problem.tasks
+    for lag in scene.problem.lags:
+        least, _, _ = arc_of(scene.problem, lag)
+        if least is None or not scene.is_free(lag.before) or not scene.is_free(lag.after):
+            continue
+        later = least + tasks[lag.after].duration - tasks[lag.before].duration
+        # Of two that always end together one stays.
+        if later > 0 or (later == 0 and lag.after > lag.before):
+            found.add(lag.before)
+    return found
 
 
 def _add_finishes(variables: Variables) -> None:
