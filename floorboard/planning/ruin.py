@@ -32,13 +32,13 @@ DELAY = 12
 SHARES = (0.0, 0.0, 0.1, 0.25)
 """Shares of the tasks that are put later, one drawn for each try."""
 
-WARMTH = 0.01
+WARMTH = 0.06
 """Share of the sum of finishes that a try may be worse by, to begin with."""
 
 MOST_OUT = 4
 """Clusters drawn to be taken out in one try; what rides on them comes with them."""
 
-MOST_NEW = 4
+MOST_NEW = 8
 """Clusters left out that are tried anew in one try, besides those taken out."""
 
 
