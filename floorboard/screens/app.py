@@ -27,9 +27,10 @@ from floorboard.screens.theme import palettes_for, theme_of, wants_ascii
 from floorboard.screens.views import FAR, FLOOR, VIEWS, screen_of, view_bindings
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterable, Sequence
 
     from textual.binding import BindingType
+    from textual.filter import LineFilter
     from textual.screen import Screen
 
     from floorboard.screens.bells import Pattern
@@ -222,6 +223,20 @@ class BoardApp(BoardWork, ClosedScreens):
                 self.set_timer(stroke, self.bell)
             else:
                 self.bell()
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """Draw for a plain console, if the terminal is one."""
+        filters = super().get_line_filters()
+        if not self._ascii_only:
+            return filters
+        if self._console is None:
+            from floorboard.screens.console_font import ConsoleFont
+
+            self._console = ConsoleFont()
+        return [*filters, self._console]
+
+    _ascii_only = False
+    _console: LineFilter | None = None
 
     # --- keys ------------------------------------------------------------------------------------
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 import shutil
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
@@ -20,13 +21,14 @@ from floorboard.cli.board import fill_demo
 from floorboard.cli.compose import ShopPlanner
 from floorboard.floor.clock import FixedClock
 from floorboard.screens.app import BoardApp
+from floorboard.screens.console_font import console_text
 from floorboard.screens.setup_screen.guide_app import GuideApp
 from floorboard.store.sqlite_store import open_store
 from floorboard.usecases.session import Session
 from tests.board_run import settled
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import AsyncIterator, Iterator
 
     from textual.app import App
     from textual.strip import Strip
@@ -204,3 +206,56 @@ async def test_the_first_run_guide_is_laid_out_for_every_size(picture):
     async with app.run_test(size=SIZES[0]) as pilot:
         await all_settled(app, pilot)
         await seen_at_every_size(app, pilot, "guide", picture)
+
+
+async def through_every_screen(app, pilot) -> AsyncIterator[str]:
+    """Open one screen after the other."""
+    await all_settled(app, pilot)
+    for name, keys in SCREENS.items():
+        for key in keys:
+            await pilot.press(key)
+            await all_settled(app, pilot)
+        yield name
+        while len(app.screen_stack) > 2:
+            app.pop_screen()
+        await all_settled(app, pilot)
+
+
+def test_every_sign_on_any_screen_has_one_that_a_plain_console_can_show():
+    pictures = Path(__file__).parent / "__snapshots__" / Path(__file__).stem
+    shown = {c for file in pictures.glob("*.txt") for c in file.read_text(encoding="utf-8")}
+    assert "◆" in shown
+    assert {c for c in shown if console_text(c) == "?"} == {"?"}
+
+
+async def test_a_plain_console_is_sent_letters_and_ascii_alone(demo, tmp_path):
+    path, start = demo
+    store = open_store(shutil.copy(path, tmp_path / "demo.db"))
+    session = Session(store, ShopPlanner(), FixedClock(start), "demo")
+    app = BoardApp(session, ascii_only=True)
+    async with app.run_test(size=SIZES[1]) as pilot:
+        async for name in through_every_screen(app, pilot):
+            odd = {c for c in text_of(app) if not c.isascii() and not c.isalpha()}
+            assert odd == set(), name
+    store.close()
+
+
+async def test_no_colours_are_sent_where_none_are_asked_for_and_states_are_still_told_apart(
+    demo, tmp_path, monkeypatch
+):
+    monkeypatch.setenv("NO_COLOR", "1")
+    path, start = demo
+    store = open_store(shutil.copy(path, tmp_path / "demo.db"))
+    app = BoardApp(Session(store, ShopPlanner(), FixedClock(start), "demo"))
+    async with app.run_test(size=SIZES[1]) as pilot:
+        async for name in through_every_screen(app, pilot):
+            for strip in app.screen._compositor.render_strips():
+                for segment in strip:
+                    style = segment.style
+                    sent = [] if style is None else [style.color, style.bgcolor]
+                    assert all(color is None or color.is_default for color in sent), name
+            if name == "floor":
+                assert "◆ in hand" in text_of(app)
+                assert "○ curing" in text_of(app)
+                assert "□ empty" in text_of(app)
+    store.close()

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from textual.screen import Screen
 
 from floorboard.screens.floor_screen.heights import Heights, heights
 from floorboard.screens.key_bar import TALL
+
+if TYPE_CHECKING:
+    from floorboard.screens.floor_screen.board import Board
 
 LEAST_PANEL_WIDTH = 38
 # From so many cells and lines on, the log stands beside the molds and the hands beneath them.
@@ -51,7 +55,9 @@ class FloorLayout(Screen[None]):
             foot = self.query_one("#foot")
             foot.styles.height = shared.log
             foot.display = shared.log > 0 and not wall
-            self.query_one("#board").styles.height = lines if wall else "1fr"
+            # Nested deeper than the others, it may not be on the screen yet.
+            self._board.styles.height = lines if wall else "1fr"
         return wall
 
+    _board: Board
     _shared: tuple[Heights, bool, int] | None = None

@@ -117,7 +117,7 @@ class FloorScreen(FloorLayout, FloorKeys):
         """Give panels, molds and log the lines they have; on a wall screen show more besides."""
         full = [panel.lines_wanted for panel in self._panels if panel.display]
         wall = self.share_out(molds, max(full, default=0), tall_keys=self.tall_keys)
-        if wall and self._hands is None:
+        if wall and self._hands is None and self._board.is_attached:
             self._add_wall_parts()
         if self._hands is not None:
             self._hands.display = wall

@@ -35,6 +35,8 @@ class FirstBoard(Board):
 class OpeningScreen(FloorLayout):
     """Every mold with its countdown, in the places the floor screen has for them."""
 
+    _board: FirstBoard
+
     def __init__(self, look: FirstLook, *, ascii_only: bool, tall_keys: bool) -> None:
         super().__init__()
         self._look = look

@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 import os
+import sys
+from typing import TYPE_CHECKING
 
 from textual.app import App
 
+from floorboard.screens.console_font import ConsoleFont
 from floorboard.screens.endings import install_endings
 from floorboard.screens.setup_screen.first_run import FirstRun
-from floorboard.screens.theme import palettes_for, theme_of
+from floorboard.screens.theme import palettes_for, theme_of, wants_ascii
 from floorboard.shop.shop import Shop
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual.filter import LineFilter
 
 
 class GuideApp(App[Shop | None]):
@@ -22,6 +30,12 @@ class GuideApp(App[Shop | None]):
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self._zone = zone
         self._light = light
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """Draw for a plain console, if the terminal is one."""
+        filters = super().get_line_filters()
+        plain = wants_ascii(encoding=sys.stdout.encoding or "ascii")
+        return [*filters, ConsoleFont()] if plain else filters
 
     def on_mount(self) -> None:
         """Ask at once."""
