@@ -43,7 +43,11 @@ COUNTED = {
     "scrapped": re.compile(r"^Rejected: "),
 }
 # How the log words what these count, as a strike says it.
-STRUCK = {"demolded": " demolded.", "scrapped": " rejected, "}
+STRUCK = {
+    "begun": re.compile(r"^Struck: Mold \d+: \S+ begun, "),
+    "demolded": re.compile(r"^Struck: Mold \d+: \S+ demolded\."),
+    "scrapped": re.compile(r"^Struck: Mold \d+: \S+ rejected, "),
+}
 
 
 @dataclass(slots=True)
@@ -160,8 +164,8 @@ class Day:
         if not said.startswith("Struck: "):
             self.figures.wrong.append(f"A strike was answered with: {said}")
             return
-        for what, word in STRUCK.items():
-            if word in said:
+        for what, words in STRUCK.items():
+            if words.search(said):
                 # What was struck is the last of its kind.
                 found = [n for n, s in enumerate(self.figures.answers) if COUNTED[what].search(s)]
                 del self.figures.answers[found[-1]]
@@ -175,11 +179,13 @@ class Day:
         self.answered("Enter", "note")
 
     def reject(self) -> None:
-        """Choose a mold with a casting in it that cures, and scrap the casting."""
-        rows = [line for line in self.look() if re.match(r"^.\s+\d+\s+○ curing", line)]
+        """Choose a mold with a casting that waits in it, and scrap the casting."""
+        rows = [
+            line for line in self.look() if re.match(r"^.\s+\d+!?\s+\S (curing|soon|due)", line)
+        ]
         if not rows:
             return
-        self.press(rows[-1][1:6].strip())
+        self.press(rows[-1][1:6].strip(" !"))
         self.terminal.wait_for(lambda lines: any(line.startswith("▌") for line in lines[12:32]))
         self.press("r")
         self.terminal.wait_for(lambda lines: any("scrapped?" in line for line in lines))
