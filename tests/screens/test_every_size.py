@@ -140,6 +140,8 @@ async def all_settled(app, pilot) -> None:
     """Wait for plan, counts and every other worker, then for the layout."""
     await pilot.pause()
     if isinstance(app, BoardApp):
+        # It is counted within a second anyway; a picture does not wait for that.
+        app.count_day()
         await settled(pilot)
         await app.workers.wait_for_complete()
     await pilot.pause()

@@ -28,14 +28,18 @@ class GuideApp(App[Shop | None]):
     def __init__(self, zone: str, *, light: bool = False) -> None:
         # Without this the framework turns every colour to a grey under NO_COLOR.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
+        # The framework puts something else in the place of the output while it runs.
+        if wants_ascii(encoding=sys.stdout.encoding or "ascii"):
+            self._console = ConsoleFont()
         self._zone = zone
         self._light = light
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Draw for a plain console, if the terminal is one."""
         filters = super().get_line_filters()
-        plain = wants_ascii(encoding=sys.stdout.encoding or "ascii")
-        return [*filters, ConsoleFont()] if plain else filters
+        return [*filters, self._console] if self._console is not None else filters
+
+    _console: LineFilter | None = None
 
     def on_mount(self) -> None:
         """Ask at once."""
