@@ -42,6 +42,8 @@ class MoldPast:
         Pulls of each mold in the last `recent_days` days.
     missing
         Castings that open orders still miss, as (local due day, piece, number), earliest first.
+    under_way
+        Castings in progress by piece: they come to fill what is missing without another pull.
     """
 
     shop: Shop
@@ -53,6 +55,7 @@ class MoldPast:
     notes: Sequence[h.MoldEventRow] = ()
     wear_rejects: Mapping[str, int] = field(default_factory=dict)
     missing: Sequence[tuple[dt.date, str, int]] = ()
+    under_way: Mapping[str, int] = field(default_factory=dict)
 
 
 def mold_report(past: MoldPast, now: dt.datetime, lead_days: int) -> MoldReport:
@@ -165,10 +168,9 @@ def _line(past: MoldPast, mold: str, today: dt.date, lead_days: int) -> MoldLine
     limits = [limit for limit in (retire_at, forecast.retire_at_pulls) if limit is not None]
     left = max(0, min(limits) - pulls) if limits else None
     rate = past.recent.get(mold, 0) / past.recent_days
-    serving = in_service(past, mold)
-    used_up = _day_after(today, left, rate) if serving else None
+    serving, piece = in_service(past, mold), _piece(past, mold)
+    used_up = _used_up_on(past, piece, today, left, rate) if serving else None
     order_by = None if used_up is None else used_up - dt.timedelta(days=lead_days)
-    piece = _piece(past, mold)
     pieces = past.shop.pieces
     return MoldLine(
         mold=mold,
@@ -192,6 +194,30 @@ def _line(past: MoldPast, mold: str, today: dt.date, lead_days: int) -> MoldLine
         sentence=forecast.sentence,
         notes=_notes(past, mold),
     )
+
+
+def _used_up_on(
+    past: MoldPast, piece: str, today: dt.date, left: int | None, rate: float
+) -> dt.date | None:
+    """Return the day a mold's pulls are used up: at the recent rate, or by orders if sooner."""
+    molds = sum(_piece(past, mold) == piece and in_service(past, mold) for mold in _molds(past))
+    by_orders = None
+    if left is not None:
+        # The molds of a piece are taken to share what is to be poured evenly.
+        pours = _to_pour(past, piece)
+        by_orders = next((max(due, today) for due, pulls in pours if pulls > left * molds), None)
+    days = (by_orders, _day_after(today, left, rate))
+    return min((day for day in days if day is not None), default=None)
+
+
+def _to_pour(past: MoldPast, piece: str) -> list[tuple[dt.date, int]]:
+    """Return the pulls that open orders still ask of a piece's molds up to each due day."""
+    found, pulls = [], -past.under_way.get(piece, 0)
+    for due, of, number in past.missing:
+        if of == piece:
+            pulls += number
+            found.append((due, max(0, pulls)))
+    return found
 
 
 def _day_after(today: dt.date, left: int | None, rate: float) -> dt.date | None:
@@ -218,15 +244,9 @@ def _demand(past: MoldPast, lines: Sequence[MoldLine]) -> tuple[DemandLine, ...]
         molds = [line for line in lines if line.piece == piece and line.in_service]
         lefts = [line.pulls_left for line in molds]
         left = None if any(one is None for one in lefts) else sum(one or 0 for one in lefts)
-        wants = [(due, number) for due, of, number in past.missing if of == piece]
-        missing = sum(number for _, number in wants)
-        short_before = None
-        so_far = 0
-        for due, number in wants:
-            so_far += number
-            if left is not None and so_far > left:
-                short_before = due
-                break
+        missing = sum(number for _, of, number in past.missing if of == piece)
+        pours = _to_pour(past, piece)
+        short_before = next((due for due, n in pours if left is not None and n > left), None)
         known = past.shop.pieces.get(piece)
         name = known.name if known is not None else piece
         found.append(

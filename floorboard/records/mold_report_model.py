@@ -28,7 +28,7 @@ class MoldLine(MoldPart):
     `pulls` are those before the log and those logged. `retire_at` is the shop's own limit,
     `advised_pulls` the pull to retire it by as the log of molds like it says. `pulls_left` is to
     the nearer of the two, None where neither is known; `used_up_on` the local day at the recent
-    rate, and `order_by` the lead time before.
+    rate, or on which open orders use them up if that is sooner; `order_by` the lead time before.
     """
 
     mold: str

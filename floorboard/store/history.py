@@ -143,6 +143,10 @@ class History:
         """Return how many castings begun in `[start, end)` became pulls of each mold."""
         return self._read(quality_rows.pulls_between, start, end)
 
+    def first_begun(self) -> dt.datetime | None:
+        """Return when the first casting of the log was begun, if there is one."""
+        return self._read(quality_rows.first_begun)
+
     def decisions(self) -> dict[str, Literal["learned", "stated"]]:
         """Return the last decision on which time to plan each task with."""
         return self._read(quality_rows.decisions)

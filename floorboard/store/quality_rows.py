@@ -140,6 +140,12 @@ def pulls_between(
     return dict(connection.execute(sql, (to_text(end), to_text(start))).fetchall())
 
 
+def first_begun(connection: sqlite3.Connection) -> dt.datetime | None:
+    """Return when the first casting of the log was begun, if there is one."""
+    (first,) = connection.execute("SELECT min(begun_at) FROM castings").fetchone()
+    return None if first is None else from_text(first)
+
+
 def decisions(connection: sqlite3.Connection) -> dict[str, Literal["learned", "stated"]]:
     """Return the last decision on which time to plan each task with."""
     sql = (

@@ -115,6 +115,10 @@ class History(Protocol):
         """Return how many castings begun in `[start, end)` became pulls of each mold."""
         ...
 
+    def first_begun(self) -> dt.datetime | None:
+        """Return when the first casting of the log was begun, if there is one."""
+        ...
+
     def decisions(self) -> dict[str, Literal["learned", "stated"]]:
         """Return the last decision on which time to plan each task with."""
         ...

@@ -98,9 +98,26 @@ def test_molds_taken_out_for_no_cause_told_wore_out_only_if_they_reached_their_l
 def test_open_orders_that_ask_for_more_pulls_than_are_left_name_the_day():
     due = [(TODAY, "bowl", 50), (TODAY + dt.timedelta(days=4), "bowl", 20)]
     one = {"m1": MOLDS["m1"]}
-    assert report(molds=one, missing=due).sentences == (
+    short = (
         "The mold of Bowl has 62 pulls left and open orders miss 70: a new one is needed "
-        "before 6 March 2026.",
+        "before 6 March 2026."
     )
+    now = "Order a new mold of Bowl now: Mold 1 has 62 pulls left."
+    assert report(molds=one, missing=due).sentences == (now, short)
+    # 8 castings in progress fill the last of them.
+    assert report(molds=one, missing=due, under_way={"bowl": 8}).sentences == ()
     unknown = report(missing=due).demand[0]
     assert (unknown.pulls_left, unknown.short_before) == (None, None)
+
+
+def test_orders_still_to_pour_use_a_mold_up_sooner_than_the_recent_rate_does():
+    due = TODAY + dt.timedelta(days=20)
+    molds = {"m1": MOLDS["m1"], "m2": {"number": 2, "piece": "bowl"}}
+    # 62 pulls left; the two molds share what is missing: 62 each are left for, 63 are not.
+    kept = report(molds=molds, missing=[(due, "bowl", 124)], recent={"m1": 28}).molds[0]
+    assert kept.used_up_on == TODAY + dt.timedelta(days=62)
+    line = report(molds=molds, missing=[(due, "bowl", 125)], recent={"m1": 28}).molds[0]
+    assert (line.used_up_on, line.order_by) == (due, TODAY + dt.timedelta(days=6))
+    # An order overdue is poured from today on.
+    late = report(molds=molds, missing=[(TODAY - dt.timedelta(days=9), "bowl", 125)]).molds[0]
+    assert late.used_up_on == TODAY
