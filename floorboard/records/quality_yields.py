@@ -6,6 +6,7 @@ was never sent back either.
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_right
 from collections import Counter
 from functools import partial
@@ -174,7 +175,8 @@ def _groups(
             sums[1] += not scrapped(one.casting)
             sums[2] += first_time(one.casting)
     lines = []
-    for group, (total, good, first) in sorted(counts.items()):
+    for group in sorted(counts, key=_in_order):
+        total, good, first = counts[group]
         found = yield_of(first, total)
         lines.append(
             GroupYield(
@@ -190,8 +192,16 @@ def _groups(
         )
     if len(lines) > MOST_GROUPS:
         lines.sort(key=lambda line: (line.high or 0.0, line.group))
-        lines = sorted(lines[:MOST_GROUPS], key=lambda line: line.group)
+        lines = sorted(lines[:MOST_GROUPS], key=lambda line: _in_order(line.group))
     return YieldGroups(by=by, groups=tuple(lines), sentence=_compared(lines))
+
+
+def _in_order(group: str) -> tuple[tuple[int, int, str], ...]:
+    """Sort groups as people count: 5 to 10 C before 10 to 15 C, lot 9 before lot 10."""
+    parts = re.findall(r"^-?[0-9]+|[0-9]+|[^0-9]+", group)
+    return tuple(
+        (0, int(part), "") if part.lstrip("-").isdecimal() else (1, 0, part) for part in parts
+    )
 
 
 def _compared(lines: Sequence[GroupYield]) -> str:

@@ -82,11 +82,11 @@ def _stages(report: QualityReport) -> Iterator[str]:
             line.stage,
             f"{line.passed} of {line.total}",
             percent(line.share),
-            f"{percent(line.low)} to {percent(line.high)}" if line.total else "",
+            _interval(line.low, line.high),
         ]
         for line in report.stages
     ]
-    rolled = f"{percent(report.rolled_low)} to {percent(report.rolled_high)}"
+    rolled = _interval(report.rolled_low, report.rolled_high)
     rows.append(["all, rolled", "", percent(report.rolled_share), rolled])
     head = "first pass yield|passed|share|95 % interval"
     yield from table(head.split("|"), rows, WIDTH)
@@ -100,10 +100,15 @@ def _groups(groups: YieldGroups) -> Iterator[str]:
             str(line.good),
             str(line.first_time),
             percent(line.share),
-            f"{percent(line.low)} to {percent(line.high)}",
+            _interval(line.low, line.high),
         ]
         for line in groups.groups
     ]
     head = f"by {groups.by}|castings|good|first time|share|95 % interval"
     yield from table(head.split("|"), rows, WIDTH)
     yield from wrapped(groups.sentence, WIDTH)
+
+
+def _interval(low: float | None, high: float | None) -> str:
+    """Return an interval as read; nothing where nothing was counted."""
+    return "" if low is None or high is None else f"{percent(low)} to {percent(high)}"

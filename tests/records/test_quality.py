@@ -12,6 +12,7 @@ from floorboard.records.quality import Made, quality_of
 from floorboard.records.quality_yields import layers_by
 from floorboard.records.weight_charts import wall_mm_per_gram
 from floorboard.shop.build import build_of
+from floorboard.usecases.quality_text import quality_lines
 from tests.tiny_shop import START, after, tiny_shop
 
 DAY = START.date()
@@ -101,6 +102,25 @@ def test_yields_are_told_by_who_laid_most_layers_and_by_the_room_at_the_beginnin
     assert groups(found, "temperature")["15 to 20 C"].total == 1
     assert groups(found, "temperature")["20 to 25 C"].first_time == 0
     assert layers_by(made(casting(1), None, None)) == ()
+
+
+def test_groups_are_in_the_order_people_count_them_in():
+    rows = [made(casting(n)) for n in range(4)]
+    air = [h.AirRow(after(n - 0.5), c) for n, c in enumerate([12.0, 7.0, -3.0, 22.0])]
+    assert list(groups(report(rows, air=air), "temperature")) == [
+        "-5 to 0 C",
+        "5 to 10 C",
+        "10 to 15 C",
+        "20 to 25 C",
+    ]
+    rows = [made(casting(n), batch=f"B{n}") for n in range(3)]
+    lots = {f"B{n}": {("powder", lot)} for n, lot in enumerate(["P10", "P9", "7"])}
+    assert list(groups(report(rows, lots=lots), "lot of Powder")) == ["7", "P9", "P10"]
+
+
+def test_where_nothing_came_to_a_verdict_no_interval_is_printed():
+    lines = list(quality_lines(report([])))
+    assert [line.split() for line in lines if "rolled" in line] == [["all,", "rolled", "-"]]
 
 
 def test_lots_are_compared_only_with_lots_of_the_same_material():
