@@ -18,7 +18,7 @@ from floorboard.records.tally_counts import (
     reworks_of,
     yield_lines,
 )
-from floorboard.records.tally_hands import hands_of, person_lines
+from floorboard.records.tally_hands import hands_of, person_lines, silent_days
 from floorboard.records.tally_materials import batch_lines, cost_line, material_lines
 from floorboard.records.tally_model import KeyFigures, PieceLine, ReasonLine, Tally
 from floorboard.records.tally_molds import mold_lines, open_hours
@@ -33,6 +33,9 @@ if TYPE_CHECKING:
     from floorboard.records.tally_hands import Hands
     from floorboard.records.tally_model import MoldLine, OrderLine, PersonLine, RejectLine
     from floorboard.records.tally_past import Past, Stretch
+
+# Days without any work that are named; the others are counted.
+MOST_DAYS = 5
 
 
 def tally_of(past: Past, stretch: Stretch, title: str) -> Tally:
@@ -89,7 +92,7 @@ def tally_of(past: Past, stretch: Stretch, title: str) -> Tally:
         key_figures=_key_figures(past, counted, people, molds, stretch),
         cost=cost_line(past, materials, people, counted.all().good) if whole else None,
         checks=checks(past, counted),
-        notes=_notes(past, hands, orders),
+        notes=(*_silence(past, hands, stretch), *_notes(past, hands, orders)),
     )
 
 
@@ -180,6 +183,19 @@ def _key_figures(
         utilization_efficiency=in_use.utilization_efficiency,
         availability=in_use.availability,
         throughput_per_hour=throughput_rate(quantities.produced, hours),
+    )
+
+
+def _silence(past: Past, hands: dict[str, Hands], stretch: Stretch) -> tuple[str, ...]:
+    """Say which days have no data: their hands count as there, though nobody may have been."""
+    days = silent_days(past, hands, stretch)
+    if not days:
+        return ()
+    named = ", ".join(f"{day}" for day in days[:MOST_DAYS])
+    more = f" and {len(days) - MOST_DAYS} more" if len(days) > MOST_DAYS else ""
+    return (
+        f"No work was logged on {named}{more}; hands there count as the shifts have it. "
+        "Log who is away, or mend the shifts.",
     )
 
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import datetime as dt
+import zoneinfo
+from bisect import bisect_left
 from collections import Counter
 from dataclasses import dataclass, field
 from itertools import chain
@@ -11,7 +14,7 @@ from floorboard.records.kpis import worker_efficiency
 from floorboard.records.spans import Span, less, merged, span_of, total_seconds
 from floorboard.records.tally_counts import last_steps_done
 from floorboard.records.tally_model import PersonLine
-from floorboard.shop.calendar import stretches
+from floorboard.shop.calendar import day_bounds, stretches
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -68,6 +71,29 @@ def _shift(past: Past, person: str, stretch: Stretch) -> list[Span]:
     free = stretches(known, past.shop.shop.zone, stretch.start, stretch.until)
     away = merged(absences(past.presences, person, stretch))
     return less([span_of(*one) for one in free], away)
+
+
+def silent_days(past: Past, hands: dict[str, Hands], stretch: Stretch) -> list[dt.date]:
+    """Return the local days, over by now, that had hands there and yet no work in the log."""
+    zone = zoneinfo.ZoneInfo(past.shop.shop.zone)
+    there = {
+        dt.datetime.fromtimestamp(start, zone).date()
+        for theirs in hands.values()
+        for start, _ in theirs.there
+    }
+    ended = sorted(work.ended_at for work in past.works)
+    begun = sorted(row.begun_at for row in past.castings)
+    found = []
+    for date in sorted(there):
+        day = day_bounds(date, past.shop.shop.zone)
+        if day.end_utc > stretch.until:
+            continue
+        if not any(
+            bisect_left(moments, day.start_utc) < bisect_left(moments, day.end_utc)
+            for moments in (ended, begun)
+        ):
+            found.append(date)
+    return found
 
 
 def absences(presences: Iterable[h.Presence], person: str, stretch: Stretch) -> list[Span]:

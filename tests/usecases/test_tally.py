@@ -130,6 +130,49 @@ def test_a_day_without_any_entry_is_all_zero_and_has_no_ratios(bench):
     assert tally.reconciled
 
 
+def test_working_days_without_any_work_logged_are_named_once_they_are_over(bench):
+    bench.begin("c1", "tile-1")
+    bench.log(e.MoldReadied(casting="c1"))
+    # Thursday has work, Friday none, Saturday and Sunday no shift; Monday is not over.
+    tally = tally_of_days(bench, DAY, DAY + dt.timedelta(days=4), now=minutes(4 * 1440 + 60))
+    assert [note for note in tally.notes if note.startswith("No work")] == [
+        "No work was logged on 2026-03-13; hands there count as the shifts have it. "
+        "Log who is away, or mend the shifts."
+    ]
+    assert tally.reconciled
+    for person in ("ana", "bo"):
+        bench.log(e.PersonLeft(who=person))
+    away = tally_of_days(bench, DAY, DAY + dt.timedelta(days=4), now=minutes(4 * 1440 + 60))
+    assert not [note for note in away.notes if note.startswith("No work")]
+
+
+def test_the_day_the_clocks_go_back_has_twenty_five_hours_and_counts_both_its_one_oclocks(bench):
+    # Lisbon's clocks go back at 01:00 UTC on 25 October 2026 (EU Directive 2000/84/EC).
+    sunday = dt.date(2026, 10, 25)
+    midnight = dt.datetime(2026, 10, 24, 23, tzinfo=dt.UTC)
+    first = (midnight - START) // dt.timedelta(minutes=1)
+    for number, minute in enumerate((-5, 70, 130, 25 * 60 - 10, 25 * 60 + 5)):
+        bench.minute = first + minute
+        bench.begin(f"c{number}", "tile-1")
+        bench.log(e.Demolded(casting=f"c{number}"))
+    tally = tally_of_days(bench, sunday, now=minutes(first + 3000))
+    assert tally.end - tally.start == dt.timedelta(hours=25)
+    assert (tally.counts.begun, tally.counts.good) == (3, 3)
+    assert [(line.day, line.begun) for line in tally.days] == [(sunday, 3)]
+    assert tally.reconciled
+
+
+def test_a_casting_sealed_before_it_was_dry_is_counted_as_done_and_the_report_says_so(bench):
+    bench.begin("c1", "bowl-1")
+    bench.log(e.Demolded(casting="c1"))
+    bench.log(e.StepDone(castings=("c1",), step=0))
+    bench.log(e.StepDone(castings=("c1",), step=2))
+    tally = tally_of_days(bench)
+    assert (tally.counts.sealed, tally.counts.good) == (1, 1)
+    assert any("before" in note and "dry" in note for note in tally.notes)
+    assert tally.reconciled
+
+
 def test_hands_used_are_the_union_of_tasks_and_hands_there_are_shift_less_absence(bench):
     # Ana, 08:00 to 17:00 without breaks; from 08:01, a minute an entry.
     bench.begin("c1", "tile-1")
