@@ -13,6 +13,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from floorboard.records.quality_model import DefectLine, GroupYield, StageYield, YieldGroups
+from floorboard.records.room_air import can_be_a_room
 from floorboard.records.yields import (
     LEAST_TO_COMPARE,
     compare_yields,
@@ -107,6 +108,8 @@ def yield_groups(
     molds = {key: f"mold {mold.number} ({mold.piece})" for key, mold in shop.molds.items()}
     people = {key: person.name for key, person in shop.people.items()}
     pieces = {key: piece.name for key, piece in shop.pieces.items()}
+    # A reading that cannot be tells nothing: the one before it stands.
+    air = [row for row in air if can_be_a_room(row.room_celsius)]
     moments = [row.at for row in air]
 
     def temperature(one: h.MadeRow) -> Iterable[str]:

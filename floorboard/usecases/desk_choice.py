@@ -7,6 +7,11 @@ from typing import TYPE_CHECKING
 from floorboard.floor import events as e
 from floorboard.mixing.refusal import MixingError, refuse
 from floorboard.mixing.working_time import percent_for
+from floorboard.records.room_air import (
+    COLDEST_ROOM_CELSIUS,
+    HOTTEST_ROOM_CELSIUS,
+    can_be_a_room,
+)
 from floorboard.shop.errors import FloorboardError
 from floorboard.shop.mixes import WorkingTimeTable
 from floorboard.shop.units import show_grams
@@ -200,6 +205,9 @@ class DeskChoice:
 
     def read_temperature(self, celsius: float) -> str:
         """Log the day's temperature of the room; every working time and cure goes by it."""
+        if not can_be_a_room(celsius):
+            found = f"found {celsius:.3g} C, expected {COLDEST_ROOM_CELSIUS:.0f} to"
+            raise refuse("room temperature", f"{found} {HOTTEST_ROOM_CELSIUS:.0f} C")
         self.session.log(self.person, e.ConditionsRead(room_celsius=celsius))
         return f"Room at {celsius:.3g} C: working times and cures go by it."
 

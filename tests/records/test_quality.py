@@ -118,6 +118,14 @@ def test_groups_are_in_the_order_people_count_them_in():
     assert list(groups(report(rows, lots=lots), "lot of Powder")) == ["7", "P9", "P10"]
 
 
+def test_a_room_temperature_that_cannot_be_is_passed_over_for_the_one_before_it():
+    air = [h.AirRow(after(0), 17.0), h.AirRow(after(1.5), 172.0), h.AirRow(after(1.6), -60.0)]
+    found = report([made(casting(1)), made(casting(2))], air=air)
+    assert {name: line.total for name, line in groups(found, "temperature").items()} == {
+        "15 to 20 C": 2
+    }
+
+
 def test_where_nothing_came_to_a_verdict_no_interval_is_printed():
     lines = list(quality_lines(report([])))
     assert [line.split() for line in lines if "rolled" in line] == [["all,", "rolled", "-"]]

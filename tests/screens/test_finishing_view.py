@@ -176,7 +176,7 @@ def test_the_air_is_read_in_any_units_and_parts_may_be_left_out():
     assert read_air("50 F")["room_celsius"] == pytest.approx(10)
 
 
-@pytest.mark.parametrize("typed", ["", "21", "21 C, 18 C, 17 C", "50 %, 60 %", "120 %"])
+@pytest.mark.parametrize("typed", ["", "21", "21 C, 18 C, 17 C", "50 %, 60 %", "120 %", "70 C"])
 def test_air_that_cannot_be_is_refused(typed):
     with pytest.raises(ValueError, match=r"."):
         read_air(typed)

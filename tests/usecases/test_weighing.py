@@ -9,6 +9,7 @@ import pytest
 
 from floorboard.floor import events as e
 from floorboard.mixing.refusal import MixingError
+from floorboard.usecases.desk_choice import DeskChoice
 from floorboard.usecases.presses import Press
 from floorboard.usecases.weighing import corrected, lot_ran_out, stage_done, weighed
 from tests.desk_shop import Desk
@@ -215,6 +216,14 @@ def test_another_percentage_changes_the_working_time_and_the_cures_after_it(desk
     begin_batch(desk, "m3")
     cold = list(desk.session.floor.batches.values())[-1]
     assert (cold.working_seconds, cold.cure_factor) == (12 * 60 * 1.5, 1.5)
+
+
+def test_a_room_temperature_that_cannot_be_is_refused_and_not_logged(desk: Desk) -> None:
+    choice = DeskChoice(desk.session, "ana")
+    choice.read_temperature(21.0)
+    with pytest.raises(MixingError, match="found 70 C, expected -20 to 50 C"):
+        choice.read_temperature(70.0)
+    assert desk.session.floor.conditions.room_celsius == 21.0
 
 
 def test_stirring_before_all_is_in_is_refused(desk: Desk) -> None:

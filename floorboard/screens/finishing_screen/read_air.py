@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+from floorboard.records.room_air import (
+    COLDEST_ROOM_CELSIUS,
+    HOTTEST_ROOM_CELSIUS,
+    can_be_a_room,
+)
 from floorboard.shop.quantities import Percent, Temperature
 
 
@@ -35,7 +40,14 @@ def _reading(part: str, found: dict[str, float]) -> tuple[str, float]:
             raise ValueError(f"Found {part[:30]!r}; humidity is 0 % to 100 %.")
         return "humidity_percent", humidity
     celsius = float(Temperature.parse(part))
-    return ("surface_celsius" if "room_celsius" in found else "room_celsius"), celsius
+    if "room_celsius" in found:
+        return "surface_celsius", celsius
+    if not can_be_a_room(celsius):
+        raise ValueError(
+            f"Found {part[:30]!r}; a room is {COLDEST_ROOM_CELSIUS:.0f} C to"
+            f" {HOTTEST_ROOM_CELSIUS:.0f} C. Degrees Fahrenheit are typed with an F, such as 70 F."
+        )
+    return "room_celsius", celsius
 
 
 def air_problem(text: str) -> str | None:
