@@ -47,6 +47,11 @@ def times(
     from floorboard.usecases.times_text import times_lines
 
     if own or learned:
+        if of_demo:
+            # The demo's log is thrown away: the decision would go into the shop's own instead.
+            raise click.UsageError(
+                "--own and --learned are kept in the shop's log; leave --demo out to decide."
+            )
         _decide(database, station, own, learned)
         return
     with of_demo_or_database(database, of_demo=of_demo) as (shop, history, now):

@@ -74,6 +74,15 @@ def test_a_decision_on_a_time_is_logged_and_told(database):
     assert next(line.decided for line in found.times if line.task == "demold bowl") == "stated"
 
 
+def test_a_decision_on_the_demo_never_goes_into_the_shops_own_log(database):
+    for option in ("--own", "--learned"):
+        refused = run(database, "times", "--demo", option, "demold bowl")
+        assert refused.exit_code == 2
+        assert "leave --demo out to decide" in refused.output
+    found = TimesReport.model_validate(json.loads(run(database, "times", "--json").output))
+    assert all(line.decided is None for line in found.times)
+
+
 def test_every_command_of_the_records_says_how_it_is_used():
     for command in (*MODELS, "tally", "export", "labels"):
         assert command in COMMANDS

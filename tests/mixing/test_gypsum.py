@@ -35,6 +35,9 @@ def test_a_fifth_of_set_plaster_is_water() -> None:
 def test_dry_density_is_within_one_and_a_half_percent_of_that_published(
     water_parts, published
 ) -> None:
+    # Typical physical data as published by plaster makers: 1057, 1106, 1162, 1442, 1588 kg/m3 for
+    # 74, 70, 65, 45, 38 parts of water.
+    assert len(DENSITIES) == 5
     assert dry_density_kg_per_m3(water_parts) == pytest.approx(published, rel=0.015)
 
 
