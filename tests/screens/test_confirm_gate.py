@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import pytest
 from textual import events
 
 from floorboard.floor import events as e
+from floorboard.screens import confirm_gate
 from floorboard.screens.app import BoardApp
 from floorboard.screens.confirm_gate import (
     BLINK_SECONDS,
@@ -61,6 +63,14 @@ def test_what_this_hand_brought_up_needs_no_second_look() -> None:
     assert gate.refusal(10.0) == ""
 
 
+@pytest.fixture
+def _long_moments(monkeypatch):
+    """Let a blink and a look last, however busy the machine of the tests is."""
+    monkeypatch.setattr(confirm_gate, "BLINK_SECONDS", 600.0)
+    monkeypatch.setattr(confirm_gate, "LOOK_AGAIN_SECONDS", 600.0)
+
+
+@pytest.mark.usefixtures("_long_moments")
 async def test_enter_does_not_log_what_another_station_has_only_just_brought_up(tmp_path):
     with (
         session_on(tmp_path / "f.db") as (session, _),
@@ -75,6 +85,7 @@ async def test_enter_does_not_log_what_another_station_has_only_just_brought_up(
             other.confirm(seen)
             session.refresh()
             app.show_floor()
+            await pilot.pause()
             before = session.floor.last_seq
             assert app.screen.press_of(app.screen.active) != seen
             assert LOOK_FIRST in screen_text(app)
@@ -120,6 +131,7 @@ async def test_minutes_typed_are_about_what_was_asked_when_the_plan_moves_on_mea
             assert session.floor.casting_in("m1") is None
 
 
+@pytest.mark.usefixtures("_long_moments")
 async def test_a_second_press_within_a_blink_is_said_beside_what_was_logged(tmp_path):
     with session_on(tmp_path / "f.db") as (session, _):
         app = board(session)

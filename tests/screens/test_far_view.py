@@ -160,7 +160,8 @@ async def test_enter_logs_what_fills_the_screen_and_minus_strikes_it(tmp_path):
             assert session.floor.casting_in(first.press.mold) is None
 
 
-async def test_what_has_only_just_come_to_fill_the_screen_is_not_logged(tmp_path):
+async def test_what_has_only_just_come_to_fill_the_screen_is_not_logged(tmp_path, monkeypatch):
+    monkeypatch.setattr(confirm_gate, "LOOK_AGAIN_SECONDS", 600.0)
     with session_on(tmp_path / "f.db") as (session, _):
         app = board(session)
         async with app.run_test(size=(80, 24)) as pilot:
