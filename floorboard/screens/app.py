@@ -6,6 +6,7 @@ import gc
 import os
 import sys
 from contextlib import ExitStack
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import events
@@ -48,6 +49,8 @@ class BoardApp(BoardWork, ClosedScreens):
 
     TITLE = "floorboard"
     ENABLE_COMMAND_PALETTE = True
+    # The framework reads no style sheet of the screen beneath all others, so the app has it.
+    CSS_PATH = Path(__file__).parent / "floor_screen" / "floor.tcss"
     desk: CallDesk
     machine: MachineWatch
     speaker: Speaker

@@ -2,15 +2,36 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, ClassVar
+from functools import wraps
+from typing import TYPE_CHECKING, Any, ClassVar, ParamSpec, TypeVar
 
 from textual.screen import Screen
-from textual.worker import WorkerState
+from textual.worker import WorkerState, active_worker
 
 from floorboard.screens.faults import Faults
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from textual.worker import Worker
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+def lets_go(job: Callable[P, R]) -> Callable[P, R]:
+    """Decorate what is done in a thread, so that the thread keeps nothing of it afterwards."""
+
+    @wraps(job)
+    def done(*args: P.args, **kwargs: P.kwargs) -> R:
+        try:
+            return job(*args, **kwargs)
+        finally:
+            # Textual 8.2.8 leaves the worker in the context of the thread, which waits for more to
+            # do, and with the worker its screen.
+            active_worker.set(None)  # type: ignore[arg-type]
+
+    return done
 
 
 class ScreenWork(Screen[None]):

@@ -26,6 +26,9 @@ if TYPE_CHECKING:
     from floorboard.usecases.session import Session
 
 
+PLACES = ("#top", "#panels", "#board", "#foot", "#status", "KeyBar")
+
+
 @pytest.fixture
 def session(tmp_path: Path) -> Iterator[Session]:
     with session_on(tmp_path / "floor.db") as (session, _):
@@ -38,18 +41,21 @@ def look_at(session: Session) -> FirstLook:
 
 async def test_the_molds_are_on_the_screen_before_the_session_is_opened(session):
     seen: list[list[str]] = []
+    places: list[object] = []
 
     def opened() -> Session:
         screen = app.screen
         assert isinstance(screen, OpeningScreen)
         assert screen.drawn
         seen.append([row.mold for row in screen.query_one("#board").rows])
+        places.append([screen.query_one(place).region for place in PLACES])
         return session
 
     app = BoardApp(Opening(look_at(session), opened))
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         assert isinstance(app.screen, FloorScreen)
+        assert places == [[app.screen.query_one(place).region for place in PLACES]]
         assert seen == [[row.mold for row in app.screen.query_one("#board").rows]]
 
 

@@ -28,7 +28,7 @@ from floorboard.screens.charts_screen.charts_view import (
 from floorboard.screens.fit import fit
 from floorboard.screens.key_bar import KeyBar, items_of
 from floorboard.screens.lines import wrap_text
-from floorboard.screens.screen_work import ScreenWork
+from floorboard.screens.screen_work import ScreenWork, lets_go
 from floorboard.shop.errors import FloorboardError
 
 if TYPE_CHECKING:
@@ -138,6 +138,7 @@ class ChartsScreen(ScreenWork):
     # --- what they show --------------------------------------------------------------------------
 
     @work(thread=True, exclusive=True, group="charts", exit_on_error=False)
+    @lets_go
     def read(self) -> None:
         """Read what the charts are drawn from."""
         from floorboard.usecases.chart_facts import chart_facts

@@ -25,7 +25,6 @@ WANTED = ((40, Heights(12, 8)), (24, Heights(9, 4)), (0, Heights(7, 2, least_log
 class FloorLayout(Screen[None]):
     """A screen in the floor's places: top line, panels, board, foot, status, keys."""
 
-    CSS_PATH = "floor.tcss"
     HORIZONTAL_BREAKPOINTS = [(0, "narrow"), (100, "wide")]
     VERTICAL_BREAKPOINTS = [
         (0, "small"),

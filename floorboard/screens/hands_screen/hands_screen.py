@@ -21,7 +21,7 @@ from floorboard.screens.hands_screen.hands_view import (
 )
 from floorboard.screens.key_bar import KeyBar, items_of
 from floorboard.screens.lines import Line, line, wrap_text
-from floorboard.screens.screen_work import ScreenWork
+from floorboard.screens.screen_work import ScreenWork, lets_go
 from floorboard.screens.sheet import Sheet
 
 if TYPE_CHECKING:
@@ -140,6 +140,7 @@ class HandsScreen(ScreenWork):
             self._work_out_chance(plan)
 
     @work(thread=True, exclusive=True, group="chance", exit_on_error=False)
+    @lets_go
     def _work_out_chance(self, plan: Plan) -> None:
         from floorboard.planning.chance import chance_of
 

@@ -9,7 +9,7 @@ from textual import work
 from textual.message import Message
 from textual.worker import get_current_worker
 
-from floorboard.screens.screen_work import ScreenWork
+from floorboard.screens.screen_work import ScreenWork, lets_go
 from floorboard.shop.errors import FloorboardError
 from floorboard.usecases.watched_tally import Progress, Stopped, watched_tally
 
@@ -73,6 +73,7 @@ class TallyWork(ScreenWork):
         self._worker = self._take(which)
 
     @work(thread=True, exclusive=True, group="tally", exit_on_error=False)
+    @lets_go
     def _take(self, which: WhichDays) -> None:
         worker = get_current_worker()
         session = self.session
@@ -100,6 +101,7 @@ class TallyWork(ScreenWork):
         return self._worker is not None and self._worker.is_running
 
     @work(thread=True, group="save", exit_on_error=False)
+    @lets_go
     def save_as(self, kind: str, tally: Tally) -> None:
         """Write a tally as a file."""
         reports = self.session.reports
