@@ -23,13 +23,12 @@ def this_tree_and_nothing_kept(monkeypatch, tmp_path):
         monkeypatch.setenv(name, str(tmp_path / name))
 
 
+# A day on a running clock, at a terminal that answers when it can: nothing for a busy machine.
+@pytest.mark.long
 @pytest.mark.skipif(shutil.which("tmux") is None, reason="no tmux is installed")
 @pytest.mark.parametrize(
     ("mishaps_from", "end", "speed"),
-    [
-        (dt.time(9, 47), dt.time(9, 57), 120),
-        pytest.param(dt.time(12), dt.time(17, 30), 60, marks=pytest.mark.long),
-    ],
+    [(dt.time(9, 47), dt.time(9, 57), 120), (dt.time(12), dt.time(17, 30), 60)],
 )
 def test_the_tally_says_what_the_keys_did_through_a_kill(tmp_path, mishaps_from, end, speed):
     figures = whole_day(tmp_path, end, speed, mishaps_from=mishaps_from)
