@@ -41,6 +41,7 @@ if TYPE_CHECKING:
 # Up to so many tasks a plan near the followed one and one drawn up anew are compared at once.
 MOST_PLANNED_TWICE = 500
 
+WAY_FAILED = "A way to plan failed"
 NO_PLAN = (
     "There is no plan: none of those tried kept every rule. "
     "Go by the clocks of what is in the molds, and log what is done."
@@ -115,7 +116,7 @@ def _tried(ask: _Ask, attempt: Callable[[], Plan]) -> tuple[Plan | None, str]:
     except Exception as error:
         # A fault of ours must not leave people without any plan, nor be kept from them.
         said = f"{type(error).__name__}: {error}".rstrip(": .")
-        return None, f"A way to plan failed ({said}). A simpler one was tried."
+        return None, f"{WAY_FAILED} ({said}). A simpler one was tried."
     return (None, _failure(breaches)) if breaches else (plan, "")
 
 

@@ -89,8 +89,10 @@ class BoardWork(Faults):
 
     def on_board_work_plan_drawn_up(self, event: PlanDrawnUp) -> None:
         """Follow the new plan, unless the floor has moved on meanwhile, and look for a better one."""
+        from floorboard.planning.planner import WAY_FAILED
+
         session, plan = self.session, event.plan
-        self.plan_problem = ""
+        self.plan_problem = next((note for note in plan.notes if note.startswith(WAY_FAILED)), "")
         self._planned()
         if session.adopt(plan):
             self.show_floor()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 from floorboard.cli.compose import ShopPlanner
+from floorboard.planning.planner import WAY_FAILED
 from floorboard.screens.app import BoardApp
 from floorboard.screens.fault_log import LARGEST_BYTES, FaultLog
 from floorboard.shop.errors import StoreError
@@ -92,3 +93,22 @@ def test_a_fault_that_cannot_be_written_down_is_said_so(tmp_path):
     (tmp_path / "file").write_text("")
     said = FaultLog(tmp_path / "file" / "faults.log").note("drawing", ValueError("x"), AT)
     assert said.startswith("Details could not be written to ")
+
+
+class StumblingPlanner(ShopPlanner):
+    """A planner whose first way failed, so that it went a simpler one."""
+
+    def plan(self, *asked):
+        plan = super().plan(*asked)
+        return plan.model_copy(update={"notes": (f"{WAY_FAILED} (ValueError: x).", *plan.notes)})
+
+
+async def test_a_way_to_plan_that_failed_is_said_on_the_board(tmp_path):
+    with session_on(tmp_path / "f.db") as (session, _):
+        session.planner = StumblingPlanner()
+        app = BoardApp(session)
+        async with app.run_test(size=(120, 30)) as pilot:
+            await settled(pilot)
+            app.look_round()
+            assert app.warning_text == "A way to plan failed (ValueError: x)."
+            assert session.plan.tasks

@@ -13,6 +13,7 @@ from floorboard.screens.app import BoardApp
 from floorboard.screens.first_look import FirstLook, Opening, first_look
 from floorboard.screens.floor_screen.floor_screen import FloorScreen
 from floorboard.screens.floor_screen.floor_view import mold_rows
+from floorboard.screens.floor_screen.next_view import panel_facts
 from floorboard.screens.floor_screen.opening_screen import OpeningScreen
 from floorboard.shop.errors import StoreError
 from floorboard.store.sqlite_store import open_store
@@ -105,3 +106,12 @@ def test_where_there_is_nothing_to_see_there_is_no_look(tmp_path):
     assert LookAhead(partial(look_at_database, str(path))).take() is None
     (tmp_path / "other.db").write_text("no database at all, by its first bytes")
     assert LookAhead(partial(look_at_database, str(tmp_path / "other.db"))).take() is None
+
+
+def test_before_the_first_plan_a_panel_says_that_it_is_being_drawn_up(session):
+    person = next(iter(session.shop.people))
+    facts = panel_facts(session.shop, session.floor, session.plan, person, None)
+    assert facts.at(session.now).title == "The plan is being drawn up"
+    plan = session.replan().model_copy(update={"tasks": ()})
+    facts = panel_facts(session.shop, session.floor, plan, person, None)
+    assert facts.at(session.now).title == "Nothing to do now"

@@ -9,6 +9,9 @@ if TYPE_CHECKING:
     from floorboard.usecases.presses import Press
 
 
+DRAWING_UP = "The plan is being drawn up"
+
+
 @dataclass(frozen=True, slots=True)
 class TicketLine:
     """One weighing: its number, the material, what to add and what the scale then shows."""

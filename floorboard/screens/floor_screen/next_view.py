@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from floorboard.floor.waits import next_wait
 from floorboard.mixing.cautions import caution_sentences
 from floorboard.screens.countdown import countdown
-from floorboard.screens.floor_screen.next_panel import NextPanel, TicketLine
+from floorboard.screens.floor_screen.next_panel import DRAWING_UP, NextPanel, TicketLine
 from floorboard.shop.units import show_grams
 from floorboard.usecases.other_work import other_work
 from floorboard.usecases.press_words import key_words, press_words
@@ -74,7 +74,8 @@ def panel_facts(
     name = shop.people[person].name
     if press is None:
         away = person in floor.away
-        title = "Away" if away else "Nothing to do now"
+        # A session's plan knows of no entry until the first one is drawn up.
+        title = "Away" if away else "Nothing to do now" if plan.seq else DRAWING_UP
         after = "" if away or plan.tasks else "Choose a mold by its number to begin something."
         return PanelFacts(NextPanel(person, name, title, "", None, after=after), floor)
     begins = press.kind in BEGINNINGS

@@ -9,7 +9,7 @@ from textual.widgets import Static
 
 from floorboard.screens.floor_screen.board import Board
 from floorboard.screens.floor_screen.floor_layout import FloorLayout
-from floorboard.screens.floor_screen.next_panel import NextPanel
+from floorboard.screens.floor_screen.next_panel import DRAWING_UP, NextPanel
 from floorboard.screens.floor_screen.person_panel import PersonPanel
 from floorboard.screens.floor_screen.top_line import TopLine, TopLineView
 from floorboard.screens.key_bar import KeyBar, floor_items
@@ -75,7 +75,6 @@ class OpeningScreen(FloorLayout):
         most = self.panels_there_is_room_for()
         for place, (panel, (who, name)) in enumerate(zip(self._panels, look.people, strict=True)):
             panel.display = place < most
-            title = "The plan is being drawn up"
-            panel.show(NextPanel(who, name, title, "", None), active=place == 0)
+            panel.show(NextPanel(who, name, DRAWING_UP, "", None), active=place == 0)
         self.share_out(len(look.rows), 0, tall_keys=self._tall_keys)
         self._board.show(list(look.rows), None)
