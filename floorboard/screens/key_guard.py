@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 TOO_FAST = "Keys came faster than a hand types them, so nothing was done. Press again."
 TELL_AFTER_SECONDS = 0.15
+READ_FIRST = "That came faster than a hand types. Look at it, then press Enter to take it."
 # A little more than the gap, so that the pause is over when the timer looks.
 LOOK_AFTER_SECONDS = GAP_SECONDS + 0.003
 
@@ -112,6 +113,8 @@ class KeyGuard:
         # It goes the way its characters went, so that it comes after them.
         focused = screen.focused
         if is_field(focused):
+            # The text is in the field; taking it is left to a hand.
+            say(screen, READ_FIRST)
             return
         (focused or screen).post_message(LabelScanned(text, self._chosen_before))
 

@@ -14,8 +14,18 @@ if TYPE_CHECKING:
 
 
 def entry_words(entry: e.Entry, shop: Shop, castings: Mapping[str, Casting] | None = None) -> str:
-    """Return an entry's event as a sentence, with molds by number and people by name."""
-    return event_words(entry.event, shop, {} if castings is None else castings)
+    """Return an entry as a sentence, with molds by number, people by name, and what is odd of it."""
+    known: Mapping[str, Casting] = {} if castings is None else castings
+    words = event_words(entry.event, shop, known)
+    marks = marks_of(entry, known)
+    return f"{words} (! {' '.join(marks)})" if marks else words
+
+
+def marks_of(entry: e.Entry, castings: Mapping[str, Casting]) -> list[str]:
+    """Return what is odd of an entry, as the flags of its castings have it, a sentence each."""
+    found = [castings.get(serial) for serial in entry.event.touched_castings()]
+    flags = [flag for casting in found if casting is not None for flag in casting.flags]
+    return list(dict.fromkeys(flag.message for flag in flags if flag.seq == entry.seq))
 
 
 def event_words(event: e.AnyEvent, shop: Shop, castings: Mapping[str, Casting]) -> str:
@@ -80,7 +90,7 @@ def _after_mold(event: e.AnyEvent, shop: Shop, where: str, castings: Mapping[str
         case e.WallRead():
             return f"{event.casting}: wall {event.millimetres:g} mm {event.point}".rstrip()
         case e.Noted():
-            return f"Note: {event.note}"
+            return f"{where}: note: {event.note}" if where else f"Note: {event.note}"
         case _:
             return _shop_wide(event, shop, where)
 

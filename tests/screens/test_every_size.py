@@ -156,7 +156,7 @@ async def all_settled(app, pilot) -> None:
 
 
 async def seen_at_every_size(app, pilot, name, picture) -> None:
-    """Compare at each size, in the first palette; look at the contrast in that and the next."""
+    """Compare at each size in dark and in light, and look at the contrast of both, then of strong."""
     for width, height in SIZES:
         focused = app.screen.focused
         await pilot.resize_terminal(width, height)
@@ -165,12 +165,16 @@ async def seen_at_every_size(app, pilot, name, picture) -> None:
         shown = text_of(app)
         assert picture(name=f"{name}-{width}x{height}") == shown
         assert all(cell_len(line) <= width for line in shown.splitlines())
-    for theme in ("floorboard-light", "floorboard-strong", "floorboard-dark"):
-        if theme in app.available_themes:
-            app.theme = theme
-            await pilot.pause()
-            assert text_of(app) == shown
-        assert list(hard_to_read(strips_of(app))) == []
+        last = (width, height) == SIZES[-1]
+        # A question looks the same at every size; what lies under it is dim.
+        light = ["floorboard-light"] if last or not app.screen.is_modal else []
+        strong = ["floorboard-strong"] if last else []
+        for theme in (*light, *strong, "floorboard-dark"):
+            if theme in app.available_themes:
+                app.theme = theme
+                await pilot.pause()
+                assert text_of(app) == shown
+            assert list(hard_to_read(strips_of(app))) == []
 
 
 @pytest.mark.parametrize("name", SCREENS)

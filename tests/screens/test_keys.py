@@ -12,7 +12,7 @@ from floorboard.screens.dialogs import AskChoice, AskValue
 from floorboard.screens.digits import DIGIT_SECONDS, DigitReader
 from floorboard.screens.floor_screen.floor_screen import FloorScreen
 from floorboard.screens.key_bar import KeyBar, floor_items, laid_out
-from floorboard.screens.key_guard import TOO_FAST, KeyGuard
+from floorboard.screens.key_guard import READ_FIRST, TOO_FAST, KeyGuard
 from floorboard.screens.key_sheet import KeySheet, live_keys
 from floorboard.screens.settings import (
     BadSetting,
@@ -203,6 +203,11 @@ async def test_a_scan_into_a_field_is_typed_but_not_taken(tmp_path):
             await settled(pilot)
             assert isinstance(app.screen, AskValue)
             assert session.floor.last_seq == 1
+            assert [note.message for note in app._notifications] == [READ_FIRST]
+            await typist.type("\r", 1.0)
+            await typist.rest()
+            await settled(pilot)
+            assert session.store.latest(1)[0].event.note == "260302-01"
 
 
 async def test_a_fist_is_told_to_press_again(tmp_path):

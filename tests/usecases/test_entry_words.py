@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from floorboard.floor import events as e
 from floorboard.store.sqlite_store import open_store
-from floorboard.usecases.entry_words import entry_words
+from floorboard.usecases.entry_words import entry_words, event_words
 from floorboard.usecases.named_castings import NamedCastings
 from tests.log_of import BUILD
 from tests.tiny_shop import START, after, tiny_shop
@@ -36,10 +36,18 @@ def test_the_lines_of_a_closed_casting_name_its_mold_and_its_steps(tmp_path):
     assert said == [
         "Mold 2: c1 rejected, void",
         "c1 sent back to seal, void",
-        "Mold 2: c1 demolded",
+        "Mold 2: c1 demolded (! Demolded with 2 of 2 layers not logged.)",
         "Mold 2: pouring layer 1",
         "Mold 2: c1 begun, Bowl",
     ]
+
+
+def test_a_note_on_an_empty_mold_names_it_and_one_on_nothing_does_not():
+    shop = tiny_shop()
+    assert event_words(e.Noted(note="edge chipped", mold="m2"), shop, {}) == (
+        "Mold 2: note: edge chipped"
+    )
+    assert event_words(e.Noted(note="rain"), shop, {}) == "Note: rain"
 
 
 def test_a_casting_the_log_has_not_begun_is_called_by_its_serial():

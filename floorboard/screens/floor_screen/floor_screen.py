@@ -30,7 +30,7 @@ from floorboard.screens.floor_screen.top_line import TopLine, TopLineView
 from floorboard.screens.key_bar import KeyBar, floor_items
 from floorboard.screens.warning_words import length_words
 from floorboard.usecases.changes import last_to_strike
-from floorboard.usecases.entry_words import entry_words
+from floorboard.usecases.entry_words import event_words
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -183,7 +183,10 @@ class FloorScreen(FloorLayout, FloorKeys):
         facts = self._facts.get(person)
         if facts is None:
             session, press = self.session, self.press_of(person)
-            facts = panel_facts(session.shop, session.floor, session.plan, person, press)
+            chosen = person == self.active and self.chosen is not None
+            facts = panel_facts(
+                session.shop, session.floor, session.plan, person, press, chosen=chosen
+            )
             self._facts[person] = facts
         return facts
 
@@ -211,7 +214,7 @@ class FloorScreen(FloorLayout, FloorKeys):
                 pane.show(latest, session.shop, session.castings, self._zone)
         last = last_to_strike(session.store, session.station)
         self._strikes = (
-            entry_words(last, session.shop, session.castings) if last is not None else ""
+            event_words(last.event, session.shop, session.castings) if last is not None else ""
         )
 
     def _show_top(self) -> None:

@@ -24,19 +24,37 @@ if TYPE_CHECKING:
     from floorboard.usecases.presses import Press
 
 
+TOO_EARLY = "Too early"
+# What has not been reached by what a press would take up too early.
+NOT_YET = {
+    "begin layer": "partial cure is reached",
+    "begin demold": "full cure is reached",
+    "begin step": "waiting time is over",
+}
+
+
 def window_words(floor: Floor, press: Press, now: dt.datetime) -> str:
-    """Return what is wrong with a layer's moment, if it would be poured now: too early, too late."""
-    if press.kind not in {"begin batch", "wet batch", "begin layer"}:
+    """Return what is wrong with the moment, if a press were carried out now: too early, too late."""
+    if press.kind not in {"begin batch", "wet batch", *NOT_YET}:
         return ""
     casting = floor.castings.get(press.castings[0])
     wait = next_wait(casting) if casting is not None else None
-    if wait is None or wait.kind != "layer":
+    if wait is None:
         return ""
+    early = countdown((wait.opens_at - now).total_seconds())
+    if wait.kind != "layer":
+        if press.kind != f"begin {wait.kind}" or now >= wait.opens_at:
+            return ""
+        return (
+            f"{TOO_EARLY}: its {NOT_YET[press.kind]} in {early}. The log marks it if you begin now."
+        )
     if wait.closes_at is not None and now > wait.closes_at:
         late = countdown((now - wait.closes_at).total_seconds())
         return f"Its window closed {late} ago: this layer may not bond. Reject it with r."
     if press.kind == "begin layer" and now < wait.opens_at:
-        return f"Its partial cure is reached in {countdown((wait.opens_at - now).total_seconds())}."
+        return (
+            f"{TOO_EARLY}: its {NOT_YET[press.kind]} in {early}. The log marks it if you begin now."
+        )
     return ""
 
 
@@ -49,14 +67,18 @@ class PanelFacts:
     starts_at: dt.datetime | None = None
     since: dt.datetime | None = None
     sets_at: dt.datetime | None = None
+    chosen: bool = False
 
     def at(self, now: dt.datetime) -> NextPanel:
         """Return the panel as it shows at a moment."""
         press = self.panel.press
+        # While the panel counts to it, that it is too early needs no words.
+        counted = self.starts_at is not None and self.sets_at is None and not self.chosen
         odd = window_words(self.floor, press, now) if press is not None else ""
+        odd = "" if counted and odd.startswith(TOO_EARLY) else odd
         return replace(
             self.panel,
-            remark=odd or self.panel.remark,
+            remark=f"{odd} {self.panel.remark}".strip(),
             starts_in=_seconds(now, self.starts_at),
             since=None if self.since is None else (now - self.since).total_seconds(),
             runs_out_in=_seconds(now, self.sets_at),
@@ -68,9 +90,9 @@ def _seconds(now: dt.datetime, moment: dt.datetime | None) -> float | None:
 
 
 def panel_facts(
-    shop: Shop, floor: Floor, plan: Plan, person: str, press: Press | None
+    shop: Shop, floor: Floor, plan: Plan, person: str, press: Press | None, *, chosen: bool = False
 ) -> PanelFacts:
-    """Return what a person's panel shows."""
+    """Return what a person's panel shows; `chosen` if they chose the mold, and not the plan."""
     name = shop.people[person].name
     if press is None:
         away = person in floor.away
@@ -102,6 +124,7 @@ def panel_facts(
         starts_at=_starts_at(floor, plan, press) if begins else None,
         since=in_hand.since if in_hand else None,
         sets_at=batch.sets_at if batch is not None else None,
+        chosen=chosen,
     )
 
 
