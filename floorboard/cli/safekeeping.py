@@ -137,9 +137,15 @@ def restore(backup_file: str | None, folder: str | None, yes: bool, database: st
                 "Name a backup's file, or its folder with --folder."
             )
         backup_file = str(there[0].path)
+    source = Path(backup_file).expanduser()
+    if not source.is_file():
+        raise click.ClickException(
+            f"There is no file {source}. Check the path, or list the backups with: "
+            "floorboard backup --list"
+        )
     if not yes:
         click.confirm(f"Put {backup_file} in the place of {path}?", abort=True)
-    done = bring_back(Path(backup_file).expanduser(), path, _now())
+    done = bring_back(source, path, _now())
     click.echo(f"{path} is {backup_file} now.")
     if done.kept is not None:
         click.echo(f"As it was before, it is kept as {done.kept}.")

@@ -50,6 +50,8 @@ def connect(path: Path, *, read_only: bool = False) -> sqlite3.Connection:
 def _look_at(path: Path, *, must_exist: bool) -> None:
     """Refuse what cannot be a database before SQLite touches it."""
     if not path.parent.is_dir():
+        if must_exist:
+            raise NoDatabase(f"There is no database at {path}. Check the path.")
         raise NoFolder(f"The folder {path.parent} does not exist. Make it, or choose another path.")
     if path.is_dir():
         raise NotADatabase(f"{path} is a folder. Give the path of a database file.")

@@ -35,6 +35,8 @@ class Restored:
 def restore(backup: str | Path, database: str | Path, now: dt.datetime) -> Restored:
     """Put a copy of a backup in the database's place; the old one is kept beside it.
 
+    On a machine that never had a database its folder is made.
+
     Raises
     ------
     floorboard.shop.errors.StoreError
@@ -42,8 +44,6 @@ def restore(backup: str | Path, database: str | Path, now: dt.datetime) -> Resto
         nothing is changed.
     """
     backup, database = Path(backup), Path(database)
-    if not database.parent.is_dir():
-        raise NoFolder(f"The folder {database.parent} does not exist. Make it first.")
     if not backup.is_file():
         raise NoDatabase(
             f"There is no backup at {backup}. List them with: floorboard backup --list"
@@ -53,6 +53,13 @@ def restore(backup: str | Path, database: str | Path, now: dt.datetime) -> Resto
         raise BackupFailed(
             f"{backup} was not restored, for it is not sound: {found[0]} Choose an older backup."
         )
+    try:
+        database.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise NoFolder(
+            f"The folder {database.parent} could not be made ({error.strerror}). "
+            "Choose another path for the database."
+        ) from error
     part = database.with_name(database.name + ".part")
     try:
         shutil.copyfile(backup, part)

@@ -10,6 +10,7 @@ from click.testing import CliRunner
 
 from floorboard.cli.main import cli
 from floorboard.floor import events as e
+from floorboard.store.errors import NoFolder
 from floorboard.store.sqlite_store import open_store
 from tests.store.small_shop import SHOP, START, Bench
 from tests.store.test_verify import tamper
@@ -90,3 +91,35 @@ def test_with_no_backup_there_is_nothing_to_restore(database):
     result = run("restore", "--yes", database=database)
     assert result.exit_code == 1
     assert "There is no backup in" in result.output
+
+
+def test_a_backup_file_that_is_not_there_is_told_before_any_question(database):
+    result = run("restore", "/nope.db", database=database)
+    assert result.exit_code == 1
+    assert result.output.startswith("Error: There is no file /nope.db.")
+
+
+def test_a_backup_is_brought_back_on_a_machine_that_never_had_a_database(database, tmp_path):
+    made = json.loads(run("backup", "--json", database=database).output)[0]["path"]
+    elsewhere = tmp_path / "never" / "there" / "floor.db"
+    done = run("restore", "--yes", made, database=elsewhere)
+    assert (done.exit_code, done.output) == (0, f"{elsewhere} is {made} now.\n")
+    assert run("check", database=elsewhere).output == f"{elsewhere} is sound.\n"
+
+
+def test_a_folder_that_cannot_be_made_is_told_and_nothing_is_restored(database):
+    made = json.loads(run("backup", "--json", database=database).output)[0]["path"]
+    done = run("restore", "--yes", made, database=database / "under-a-file" / "floor.db")
+    assert isinstance(done.exception, NoFolder)
+    assert "could not be made" in str(done.exception)
+
+
+@pytest.mark.parametrize("command", ["check", "tally", "log"])
+def test_a_database_in_a_folder_that_is_not_there_is_no_database(command, tmp_path):
+    path = tmp_path / "nowhere" / "floor.db"
+    result = run(command, database=path)
+    assert result.exit_code == 1
+    assert f"There is no database at {path}. Check the path." in result.output + str(
+        result.exception
+    )
+    assert not path.parent.exists()
