@@ -8,6 +8,7 @@ import click
 
 from floorboard.cli.desk_options import echo_all, shop_store
 from floorboard.cli.options import database_option, demo_option, json_option, print_json
+from floorboard.cli.subcommands import Subcommands
 from floorboard.usecases import cost_text
 
 if TYPE_CHECKING:
@@ -21,7 +22,7 @@ first_option = click.option("--from", "first", metavar="DATE", help="First day; 
 last_option = click.option("--to", "last", metavar="DATE", help="Last day; today by default.")
 
 
-@click.group()
+@click.group(cls=Subcommands)
 def cost() -> None:
     """Say what was spent on materials and hands: by casting, piece, order, or scrap's reason.
 

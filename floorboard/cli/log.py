@@ -6,8 +6,8 @@ from zoneinfo import ZoneInfo
 
 import click
 
-from floorboard.cli.compose import open_database
-from floorboard.cli.options import database_option, json_option, print_json
+from floorboard.cli.desk_options import shop_store
+from floorboard.cli.options import database_option, demo_option, json_option, print_json
 
 # Entries a search looks through, the latest first.
 MOST_SEARCHED = 20_000
@@ -23,20 +23,25 @@ MOST_SEARCHED = 20_000
 )
 @click.option("--casting", metavar="SERIAL", help="Only entries that name this casting.")
 @click.option("--find", "wanted", metavar="TEXT", help="Only entries whose line holds these words.")
+@demo_option
 @json_option
 @database_option
-def log(last: int, casting: str | None, wanted: str | None, as_json: bool, database: str) -> None:
+def log(
+    last: int,
+    casting: str | None,
+    wanted: str | None,
+    of_demo: bool,
+    as_json: bool,
+    database: str,
+) -> None:
     """Print the log, newest entries last. Struck entries are shown, and said to be struck."""
     from floorboard.screens.floor_screen.log_pane import log_line
     from floorboard.usecases.log_search import searcher
     from floorboard.usecases.named_castings import NamedCastings
 
-    store = open_database(database, read_only=True)
+    store, _ = shop_store(database, of_demo=of_demo)
     shop = store.shop()
-    if shop is None:
-        raise click.ClickException(
-            "The database holds no shop yet. Load one with: floorboard shop load FILE"
-        )
+    assert shop is not None
     reach = MOST_SEARCHED if wanted else last
     entries = store.of_casting(casting)[-reach:] if casting else store.latest(reach)[::-1]
     if casting and not entries:

@@ -87,7 +87,23 @@ def _pin(pin_file: str | None, *, ask: bool) -> str | None:
         return Path(pin_file).read_text(encoding="utf-8").strip()
     if found := os.environ.pop("FLOORBOARD_PIN", ""):
         return found
-    if ask:
-        asked: str = click.prompt("PIN for the browsers", hide_input=True, confirmation_prompt=True)
-        return asked
-    return None
+    return _asked_pin() if ask else None
+
+
+def _asked_pin() -> str:
+    import warnings
+    from getpass import GetPassWarning
+
+    with warnings.catch_warnings():
+        # Raised before anything typed could be seen: there is no terminal that can hide it.
+        warnings.simplefilter("error", GetPassWarning)
+        try:
+            asked: str = click.prompt(
+                "PIN for the browsers", hide_input=True, confirmation_prompt=True
+            )
+        except GetPassWarning:
+            raise FloorboardError(
+                "Browsers beyond this machine need a PIN, and there is no terminal to ask for it. "
+                "Give a file that holds it with --pin-file FILE, or set FLOORBOARD_PIN."
+            ) from None
+    return asked

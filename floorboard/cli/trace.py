@@ -6,9 +6,10 @@ import click
 
 from floorboard.cli.desk_options import echo_all, shop_store
 from floorboard.cli.options import database_option, demo_option, json_option, print_json
+from floorboard.cli.subcommands import Subcommands
 
 
-@click.group()
+@click.group(cls=Subcommands)
 def trace() -> None:
     """Follow a lot to every casting it went into, or a casting back to its lots."""
 
