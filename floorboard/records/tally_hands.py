@@ -63,12 +63,15 @@ def hands_of(past: Past, stretch: Stretch) -> dict[str, Hands]:
 
 
 def _shift(past: Past, person: str, stretch: Stretch) -> list[Span]:
-    """Return when a person was to be there: shift less breaks and absence, as far as now."""
+    """Return when a person was to be there: shift less breaks and absence, from the moment the
+    shop was first loaded and as far as now.
+    """
     known = past.shop.people.get(person)
+    start = max(stretch.start, past.shop_since or stretch.start)
     # The time people were there belongs to all orders together, not to one.
-    if known is None or past.order is not None or stretch.until <= stretch.start:
+    if known is None or past.order is not None or stretch.until <= start:
         return []
-    free = stretches(known, past.shop.shop.zone, stretch.start, stretch.until)
+    free = stretches(known, past.shop.shop.zone, start, stretch.until)
     away = merged(absences(past.presences, person, stretch))
     return less([span_of(*one) for one in free], away)
 

@@ -46,6 +46,8 @@ class Past:
     finished, orders_since
         Good castings that may count for an order, in the order finished, taken as far as needed;
         and when each order was first known.
+    shop_since
+        When the shop was first loaded; before that no one is counted as there. None if unknown.
     """
 
     shop: Shop
@@ -66,6 +68,7 @@ class Past:
     log_counts: Sequence[h.LogCount] = ()
     finished: Iterable[h.FinishedRow] = ()
     orders_since: Mapping[str, dt.datetime] = field(default_factory=dict)
+    shop_since: dt.datetime | None = None
     order: str | None = None
 
 

@@ -98,6 +98,10 @@ class History:
         """Return when each order first stood in the shop's definitions."""
         return self._read(tally_rows.orders_known_since)
 
+    def shop_known_since(self) -> dt.datetime | None:
+        """Return when the shop was first loaded, if it was."""
+        return self._read(tally_rows.shop_known_since)
+
     def finished_for_orders(
         self, pieces: Sequence[str], since: dt.datetime, until: dt.datetime
     ) -> Iterator[h.FinishedRow]:

@@ -252,6 +252,16 @@ def orders_known_since(connection: sqlite3.Connection) -> dict[str, dt.datetime]
     return {order: from_text(at) for order, at in connection.execute(sql)}
 
 
+def shop_known_since(connection: sqlite3.Connection) -> dt.datetime | None:
+    """Return when the first of the shop's definitions was loaded."""
+    sql = (
+        "SELECT min(at) FROM entries INDEXED BY entries_standing"
+        f" WHERE {STANDING} AND kind = 'shop loaded' AND struck_by IS NULL"
+    )
+    (at,) = connection.execute(sql).fetchone()
+    return None if at is None else from_text(at)
+
+
 def finished_for_orders(
     connection: sqlite3.Connection, pieces: Sequence[str], since: dt.datetime, until: dt.datetime
 ) -> Iterator[h.FinishedRow]:

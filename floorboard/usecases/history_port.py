@@ -71,6 +71,10 @@ class History(Protocol):
         """Return when each order first stood in the shop's definitions."""
         ...
 
+    def shop_known_since(self) -> dt.datetime | None:
+        """Return when the shop was first loaded, if it was."""
+        ...
+
     def finished_for_orders(
         self, pieces: Sequence[str], since: dt.datetime, until: dt.datetime
     ) -> Iterator[h.FinishedRow]:

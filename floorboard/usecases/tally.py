@@ -71,6 +71,7 @@ def read_past(history: History, shop: Shop, stretch: Stretch, order: str | None 
         log_counts=history.log_counts(start, end) if order is None else (),
         finished=_finished(history, shop, since, castings, at_end, end),
         orders_since=since,
+        shop_since=history.shop_known_since(),
         order=order,
     )
 

@@ -23,6 +23,7 @@ READS = {
     "castings_now": "castings in progress",
     "castings_at": "castings as they stood",
     "orders_known_since": "orders",
+    "shop_known_since": "when the shop began",
     "reworks": "castings sent back",
     "batches": "batches",
     "weighed_batches": "what was weighed",

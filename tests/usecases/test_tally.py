@@ -260,3 +260,26 @@ def test_whatever_was_logged_and_struck_every_stretch_reconciles_and_hands_on_to
         assert sum(line.rejected for line in tally.reasons) == tally.counts.scrapped
         carried = tally.counts.carried_over
     assert {line.casting for line in tally.carried_over} == still_open
+
+
+@pytest.mark.parametrize("struck", [False, True])
+def test_hands_are_there_from_the_moment_the_first_shop_was_loaded(tmp_path, struck):
+    """Made on Thursday at 13:00, looked at 13:01, and on Friday at noon of both days.
+
+    Two people from 8:00 to 17:00 without breaks, by hand: 1 minute each, then 4 h and 4 h more.
+    """
+    with open_store(tmp_path / "floor.db") as store:
+        bench = Bench(store)
+        moments = [minutes(300), minutes(500)]
+        loaded = [
+            store.load_shop(SHOP, source="", at=at, person=None, station="")
+            for at in ([START, *moments] if struck else moments)
+        ]
+        if struck:
+            bench.strike(loaded[0].seq)
+        first_minute = tally_of_days(bench, now=minutes(301))
+        assert [line.there_minutes for line in first_minute.people] == [1, 1]
+        both = tally_of_days(bench, last=DAY + dt.timedelta(days=1), now=minutes(24 * 60 + 240))
+        assert [line.there_minutes for line in both.people] == [8 * 60, 8 * 60]
+        before = tally_of_days(bench, first=DAY - dt.timedelta(days=1), now=minutes(301))
+        assert before.people == ()
