@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import datetime as dt
+from zoneinfo import ZoneInfo
+
 from floorboard.floor import events as e
 from floorboard.screens import confirm_gate
 from floorboard.screens.dialogs import AskChoice
+from floorboard.screens.floor_screen.log_pane import LogPane, pane_lines
 from tests.board_run import board, press, session_on, settled
 from tests.tiny_shop import tiny_shop
 
@@ -52,6 +56,36 @@ async def test_strike_undoes_the_last_entry_and_leaves_it_readable(tmp_path):
             assert session.floor.casting_in("m2") is None
             struck = [entry for entry in session.store.latest(10) if entry.struck_by]
             assert [entry.event.kind for entry in struck] == ["casting begun"]
+
+
+async def test_a_strike_is_one_line_of_the_pane_and_two_of_the_log(tmp_path):
+    with session_on(tmp_path / "f.db") as (session, _):
+        async with board(session).run_test(size=(80, 24)) as pilot:
+            await settled(pilot)
+            await press(pilot, "2", "enter", "minus")
+            pane = pilot.app.screen.query_one("#foot", LogPane)
+            strike, *older = pane.render().plain.splitlines()
+            assert "struck: Mold 2: " in strike
+            assert not any("Mold 2" in line or "struck" in line for line in older)
+            assert kinds(session) == ["casting begun", "entry struck"]
+
+
+def test_a_strike_of_an_old_entry_is_told_by_what_it_struck():
+    at = dt.datetime(2026, 3, 12, 8, tzinfo=dt.UTC)
+
+    def entry(seq, event, struck_by=None):
+        return e.Entry(
+            seq=seq, id=f"x-{seq}", at=at, logged_at=at, station="", event=event,
+            struck_by=struck_by,
+        )  # fmt: skip
+
+    far = entry(3, e.Noted(note="wrong"), struck_by=900)
+    shown = [entry(900, e.EntryStruck(struck=3)), entry(899, e.Noted(note="right"))]
+    found = pane_lines(shown, tiny_shop(), {}, ZoneInfo("UTC"), {3: far}.get)
+    assert [line.text[6:].strip() for line in found] == ["struck: Note: wrong", "Note: right"]
+    assert [line.struck_from is not None for line in found] == [True, False]
+    unknown = pane_lines(shown, tiny_shop(), {}, ZoneInfo("UTC"), {}.get)
+    assert unknown[0].text.endswith("Entry 3 struck")
 
 
 async def test_a_rejected_casting_frees_its_mold_and_keeps_its_reason(tmp_path):

@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
+    from floorboard.floor.events import Entry
     from floorboard.screens.calls import Call
     from floorboard.screens.floor_screen.wall_parts import WallHands
     from floorboard.usecases.presses import Press
@@ -211,11 +212,15 @@ class FloorScreen(FloorLayout, FloorKeys):
         latest = session.store.latest(LOG_LINES if self._wall_log is None else WALL_LOG_LINES)
         for pane in (self._log, self._wall_log):
             if pane is not None:
-                pane.show(latest, session.shop, session.castings, self._zone)
+                pane.show(latest, session.shop, session.castings, self._zone, self._entry)
         last = last_to_strike(session.store, session.station)
         self._strikes = (
             event_words(last.event, session.shop, session.castings) if last is not None else ""
         )
+
+    def _entry(self, seq: int) -> Entry | None:
+        found = self.session.store.latest(1, before=seq + 1)
+        return found[0] if found and found[0].seq == seq else None
 
     def _show_top(self) -> None:
         session = self.session
