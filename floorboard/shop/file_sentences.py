@@ -6,7 +6,9 @@ import types
 from typing import TYPE_CHECKING, Annotated, Any, Union, get_args, get_origin
 
 from floorboard.shop.base import Definition
+from floorboard.shop.findings import names_text
 from floorboard.shop.names import near_name
+from floorboard.shop.reference_checks import names_for
 from floorboard.shop.shop import Shop
 
 if TYPE_CHECKING:
@@ -31,6 +33,8 @@ def told(error: ErrorDetails, data: Mapping[str, Any]) -> tuple[Path, str, str] 
     kind, context = error["type"], error.get("ctx", {})
     path, value = _path_in(error["loc"], data, kind)
     if kind == "missing":
+        if names := names_for(path, data):
+            return path, "nothing", f"one of: {names_text(names, quote='')}"
         wanted = f"'{path[-1]}'{_described(path)}" if len(path) > 1 else f"a section [{path[0]}]"
         return path, "nothing", wanted
     if kind == "extra_forbidden":

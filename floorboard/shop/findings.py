@@ -128,9 +128,9 @@ def _without_unknown_fields(value: Any, error: ValidationError) -> Any:
     return mended
 
 
-def names_text(names: Sequence[str]) -> str:
+def names_text(names: Sequence[str], quote: str = "'") -> str:
     """Return names in a row, the first few of many."""
-    shown = ", ".join(f"'{name}'" for name in names[:_MOST_NAMED])
+    shown = ", ".join(f"{quote}{name}{quote}" for name in names[:_MOST_NAMED])
     more = len(names) - _MOST_NAMED
     return f"{shown} and {more} more" if more > 0 else shown
 

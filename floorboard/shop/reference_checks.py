@@ -51,6 +51,16 @@ def reference_findings(
     yield from _numbers_twice(_mapping(data.get("molds")))
 
 
+def names_for(path: Path, data: Mapping[str, Any]) -> list[str]:
+    """Return the names that a field may hold, none if it names nothing in another section."""
+    for pattern, section in _REFERENCES:
+        if len(pattern) == len(path) and all(
+            part in (_EACH, key) for part, key in zip(pattern, path, strict=True)
+        ):
+            return [name for name in _mapping(data.get(section)) if len(name) <= _LONGEST_SHOWN]
+    return []
+
+
 def _inside_mix(path: Path, mix: Any) -> Iterator[Finding]:
     parts = [name for _, name in _at(mix, ("parts", _EACH, "material"))]
     additives = [name for _, name in _at(mix, ("additives", _EACH, "material"))]

@@ -14,7 +14,8 @@ from tomlkit.exceptions import TOMLKitError
 from floorboard.shop.errors import field_text
 from floorboard.shop.file_sentences import told
 from floorboard.usecases.edit_shop import EditRefused
-from floorboard.usecases.form_fields import FormField, form_field, toml_of_typed
+from floorboard.usecases.form_fields import REFERENCES, FormField, form_field, toml_of_typed
+from floorboard.usecases.new_start import only_names
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -88,7 +89,7 @@ def item_form(
     shop: Shop, model: type[Definition], item: dict[str, Any] | None
 ) -> tuple[FormField, ...]:
     """Return the fields of an entry, or of a new one."""
-    given = item or {}
+    given = only_names(shop, model) if item is None else item
     fields = []
     for name, field in model.model_fields.items():
         value = given.get(name)
@@ -99,7 +100,11 @@ def item_form(
 
 
 def read_item(
-    section: str, name: str, model: type[Definition], typed: dict[str, str]
+    section: str,
+    name: str,
+    model: type[Definition],
+    typed: dict[str, str],
+    shop: Shop | None = None,
 ) -> dict[str, Any]:
     """Return an entry made of what was typed.
 
@@ -107,6 +112,8 @@ def read_item(
     ----------
     section, name
         The section and field the list stands in, such as "pieces" and "layers".
+    shop
+        Whose names are told where one is missing.
 
     Raises
     ------
@@ -122,17 +129,21 @@ def read_item(
     try:
         model.model_validate(item)
     except ValidationError as error:
-        raise EditRefused("\n".join(_sentences(error, section, name, item))) from None
+        raise EditRefused("\n".join(_sentences(error, section, name, item, shop))) from None
     return _without_defaults(model, item)
 
 
-def _sentences(error: ValidationError, section: str, name: str, item: dict[str, Any]) -> list[str]:
+def _sentences(
+    error: ValidationError, section: str, name: str, item: dict[str, Any], shop: Shop | None
+) -> list[str]:
     place: tuple[str | int, ...] = (
         ("shop", name, 0) if section == "shop" else (section, KEY, name, 0)
     )
     data: Any = [item]
     for key in reversed(place[:-1]):
         data = {key: data}
+    if shop is not None:
+        data = {known: getattr(shop, known) for known in set(REFERENCES.values())} | data
     sentences = []
     for detail in error.errors(include_url=False):
         detail["loc"] = (*place, *detail["loc"])

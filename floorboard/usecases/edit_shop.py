@@ -10,6 +10,7 @@ from floorboard.shop.file import read_shop
 from floorboard.shop.file_writing import write_shop
 from floorboard.shop.shop import Settings, Shop
 from floorboard.usecases.form_fields import FormField, form_field, toml_of_typed
+from floorboard.usecases.new_start import new_start
 
 if TYPE_CHECKING:
     from pydantic import BaseModel
@@ -77,12 +78,16 @@ def _name(entries: dict[str, Any], key: str) -> str:
 
 
 def form_of(shop: Shop, section: str, key: str | None) -> tuple[FormField, ...]:
-    """Return the fields of an entry, or of a new one if `key` is None or not there."""
+    """Return the fields of an entry, or of a new one if `key` is None or not there.
+
+    A new one starts with what can be told beforehand: see `new_start`.
+    """
     model = model_of(section)
     entry = entries_of(shop, section).get(key or "")
+    given = new_start(shop, section, model, key or "") if entry is None else {}
     fields = []
     for name, field in model.model_fields.items():
-        value = getattr(entry, name) if entry is not None else None
+        value = getattr(entry, name) if entry is not None else given.get(name)
         if value is None and not field.is_required():
             value = field.get_default(call_default_factory=True, validated_data={})
         fields.append(form_field(shop, model, name, value))

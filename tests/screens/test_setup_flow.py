@@ -92,7 +92,9 @@ async def test_a_person_added_has_a_panel_on_the_floor_and_one_removed_has_none(
             await fill(pilot, start="08:00", end="17:00")
             await press(pilot, "f2", "f2")
             assert said(pilot) == "Saved. Castings already begun keep the build they began with."
-            assert session.shop.people["cleo"].shifts[0].days == (0, 1, 2, 3, 4)
+            everyones, added = session.shop.people["cleo"].shifts
+            assert (everyones,) == session.shop.people["ben"].shifts
+            assert added.days == (0, 1, 2, 3, 4)
             await press(pilot, "d", "1")
             assert "cleo" not in session.shop.people
             await press(pilot, "up", "up", "d", "1")
@@ -120,6 +122,15 @@ async def test_a_mold_added_is_on_the_board_and_an_order_is_planned_for(tmp_path
             assert [order.order for order in session.plan.orders] == ["fair"]
             await press(pilot, "4", "enter")
             assert session.floor.casting_in("m4") is not None
+
+
+async def test_a_new_molds_form_starts_with_its_number_and_the_only_piece(tmp_path):
+    with session_on(tmp_path / "f.db") as (session, _):
+        async with board(session).run_test(size=(80, 24)) as pilot:
+            await settled(pilot)
+            await open_section(pilot, "molds")
+            await press(pilot, "n", "m", "4", "enter", "f2")
+            assert (session.shop.molds["m4"].number, session.shop.molds["m4"].piece) == (4, "bowl")
 
 
 async def test_every_mistake_in_a_form_is_said_at_once_and_esc_changes_nothing(tmp_path):

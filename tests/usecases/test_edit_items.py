@@ -114,3 +114,19 @@ def test_whatever_is_typed_is_taken_or_refused_in_sentences(values):
     except EditRefused as refused:
         problem = str(refused)
     assert all(line.endswith(".") for line in problem.splitlines() if line.strip())
+
+
+def test_a_mix_that_is_missing_is_told_with_the_mixes_there_are():
+    layer = {name: text for name, text in LAYER.items() if name != "mix"}
+    with pytest.raises(EditRefused) as refused:
+        read_item("pieces", "layers", Layer, layer, SHOP)
+    assert str(refused.value) == f"mix: found nothing, expected one of: {', '.join(SHOP.mixes)}."
+
+
+def test_a_new_layer_starts_with_the_mix_if_there_is_but_one():
+    one = SHOP.model_copy(update={"mixes": dict(list(SHOP.mixes.items())[:1])})
+    mixes = [
+        field.text for shop in (one, SHOP) for field in item_form(shop, Layer, None)
+        if field.name == "mix"
+    ]  # fmt: skip
+    assert mixes == [next(iter(SHOP.mixes)), ""]

@@ -65,3 +65,38 @@ def test_an_order_is_dropped():
 def test_an_id_with_spaces_is_refused_in_a_sentence():
     with pytest.raises(EditRefused, match="hyphens"):
         put_entry(SHOP, "molds", "my mold", {"number": "12", "piece": "owl"})
+
+
+def started(shop, section, key):
+    return {field.name: field.text for field in form_of(shop, section, key)}
+
+
+def test_a_new_mold_starts_with_the_lowest_free_number():
+    numbers = sorted(mold.number for mold in SHOP.molds.values())
+    assert started(SHOP, "molds", "new")["number"] == str(numbers[-1] + 1)
+    gap = drop_entry(SHOP, "molds", next(k for k, m in SHOP.molds.items() if m.number == 2))
+    assert started(gap, "molds", "new")["number"] == "2"
+
+
+def test_a_reference_with_one_possible_answer_starts_with_it_and_one_with_more_stays_open():
+    assert started(SHOP, "molds", "new")["piece"] == ""
+    owl = SHOP.model_copy(update={"pieces": {"owl": SHOP.pieces["owl"]}})
+    assert started(owl, "molds", "new")["piece"] == "owl"
+    assert started(owl, "orders", "new")["piece"] == "owl"
+
+
+def test_a_new_person_starts_with_a_name_like_the_id_and_the_hours_everyone_has():
+    maia = SHOP.people["maia"]
+    alike = SHOP.model_copy(update={"people": {"maia": maia, "rui": maia}})
+    new = started(alike, "people", "ana-rita")
+    assert new["name"] == "Ana rita"
+    assert new["shifts"] == started(alike, "people", "maia")["shifts"]
+    other = maia.model_copy(update={"shifts": maia.shifts[:1] * 2})
+    unlike = SHOP.model_copy(update={"people": {"maia": maia, "rui": other}})
+    assert started(unlike, "people", "ana")["shifts"] == ""
+
+
+def test_a_reference_that_is_missing_is_told_with_the_names_there_are():
+    with pytest.raises(EditRefused) as refused:
+        put_entry(SHOP, "molds", "new", {"number": "99"})
+    assert str(refused.value) == f"piece: found nothing, expected one of: {', '.join(SHOP.pieces)}."

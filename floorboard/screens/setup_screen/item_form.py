@@ -30,4 +30,4 @@ class ItemForm(FieldsForm["dict[str, Any] | None"]):
 
     def made(self, typed: dict[str, str]) -> dict[str, Any]:
         """Return the entry."""
-        return read_item(self._section, self._list, self._model, typed)
+        return read_item(self._section, self._list, self._model, typed, self.shop)
