@@ -64,7 +64,7 @@ class LogPane(Widget):
         for line in self._lines[:height]:
             drawn = Text(fit(line.text, width), style="" if line.struck_from is None else quiet)
             if line.struck_from is not None:
-                drawn.stylize("strike", line.struck_from)
+                drawn.stylize("strike", line.struck_from, len(drawn.plain.rstrip()))
             lines.append(drawn)
         text = Text("\n").join(lines)
         text.no_wrap = True
