@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import signal
+import sys
+import threading
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 import click
@@ -12,6 +16,8 @@ from floorboard.shop.errors import FloorboardError
 from floorboard.shop.names import key_called
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
     from floorboard.planning.shop_rotation import KeepBusy, RoundTurn, ShopRound
     from floorboard.shop.shop import Shop
 
@@ -34,7 +40,7 @@ MOST_MOLDS = 3
     type=click.FloatRange(0.1, 3600),
     default=10.0,
     show_default=True,
-    help="For how long each shortest round is looked for at most.",
+    help="For how long is searched at most, all rounds together.",
 )
 @shop_option
 @at_option
@@ -67,19 +73,39 @@ def rotation(
             raise click.BadParameter(
                 f"there is no piece {piece!r}; expected one of: {', '.join(shop.pieces)}"
             )
-        busy = keep_busy(shop, piece, people, seconds=seconds)
+        with _searching(seconds):
+            busy = keep_busy(shop, piece, people, seconds=seconds)
         if as_json:
             print_json(busy)
             return
-        for line in busy_lines(busy):
+        for line in [busy_head(shop, busy), *busy_lines(busy)]:
             click.echo(line)
         return
-    found = shop_round(shop, _molds(shop, numbers), people, share=not own_mixes, seconds=seconds)
+    molds = _molds(shop, numbers)
+    with _searching(seconds):
+        found = shop_round(shop, molds, people, share=not own_mixes, seconds=seconds)
     if as_json:
         print_json(found)
         return
-    for line in round_lines(shop, found):
+    for line in [*round_head(shop, found.molds, people), *round_lines(shop, found)]:
         click.echo(line)
+
+
+@contextmanager
+def _searching(seconds: float) -> Iterator[None]:
+    """Say on a terminal how long is searched, and let Ctrl-C end the command at once.
+
+    While the search runs no handler of Python's own does, so that the system's has to.
+    """
+    main = threading.current_thread() is threading.main_thread()
+    before = signal.signal(signal.SIGINT, signal.SIG_DFL) if main else None
+    if sys.stderr.isatty():
+        click.echo(f"Searching for at most {seconds:g} s (--seconds).", err=True)
+    try:
+        yield
+    finally:
+        if main:
+            signal.signal(signal.SIGINT, before)
 
 
 def _molds(shop: Shop, numbers: str | None) -> list[str]:
@@ -92,6 +118,28 @@ def _molds(shop: Shop, numbers: str | None) -> list[str]:
             raise click.BadParameter(f"found {word!r}, expected the numbers of molds, each once")
         molds.append(mold)
     return molds
+
+
+def round_head(shop: Shop, molds: Sequence[str], people: int) -> list[str]:
+    """Return for whom and for which molds a round is, and how to ask for others."""
+    numbers = ", ".join(str(shop.molds[mold].number) for mold in molds)
+    word = "mold" if len(molds) == 1 else "molds"
+    return [
+        f"For {_who(people)} (of {len(shop.people)} in the shop) and {word} {numbers} "
+        f"(of {len(shop.molds)}).",
+        "For others: --people N, --molds N,N,…",
+    ]
+
+
+def busy_head(shop: Shop, busy: KeepBusy) -> str:
+    """Return for what piece and how many people the table is, and how to ask for others."""
+    name = shop.pieces[busy.piece].name
+    people = len(shop.people)
+    return f"{name}, for {_who(busy.people)} (of {people} in the shop; --people for others)."
+
+
+def _who(people: int) -> str:
+    return "one person" if people == 1 else f"{people} people"
 
 
 def round_lines(shop: Shop, found: ShopRound) -> list[str]:
@@ -109,7 +157,7 @@ def round_lines(shop: Shop, found: ShopRound) -> list[str]:
 
 
 def _why_none(found: ShopRound) -> str:
-    who = "one person" if found.people == 1 else f"{found.people} people"
+    who = _who(found.people)
     if found.impossible:
         return (
             f"No round of {len(found.molds)} molds keeps all windows with {who}, however long it "

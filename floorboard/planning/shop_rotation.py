@@ -25,7 +25,6 @@ from floorboard.planning.rotation import (
     round_of_molds,
     shortest_round,
 )
-from floorboard.planning.side_processes import map_beside
 from floorboard.planning.time_grid import COARSE_SECONDS, EPOCH, FINE_SECONDS, TimeGrid
 from floorboard.planning.worker_machine import Servicing
 from floorboard.shop.build import build_of
@@ -112,7 +111,6 @@ class _Case:
     molds: tuple[str, ...]
     people: int
     share: bool
-    seconds: float
 
 
 def shop_round(
@@ -155,7 +153,6 @@ def keep_busy(
     most: int = 8,
     *,
     seconds: float = SECONDS,
-    processes: int | None = None,
 ) -> KeepBusy:
     """Return how many molds of a piece keep so many people busy: by ratio, truly, with shared mixes.
 
@@ -164,7 +161,7 @@ def keep_busy(
     most
         Rounds of up to so many molds are looked for, and no more than two beyond the ratio.
     seconds
-        For how long each shortest round is looked for at most.
+        For how long all the rounds together are looked for at most.
     """
     draft = _Draft(shop, share=False)
     hands, cycle = draft.hands_seconds(piece), draft.cycle_seconds(piece)
@@ -175,11 +172,9 @@ def keep_busy(
     names = tuple(many.molds)
     ways = (False, True) if draft.may_share(piece) else (False,)
     cases = [
-        _Case(many, names[:count], people, share, seconds)
-        for count in range(1, last + 1)
-        for share in ways
+        _Case(many, names[:count], people, share) for count in range(1, last + 1) for share in ways
     ]
-    rounds = map_beside(_round, cases, processes)
+    rounds = _rounds(cases, seconds)
     rows: list[BusyRow] = []
     for count in range(last):
         found = rounds[len(ways) * count : len(ways) * (count + 1)]
@@ -199,8 +194,15 @@ def keep_busy(
     )
 
 
-def _round(case: _Case) -> ShopRound:
-    return shop_round(case.shop, case.molds, case.people, share=case.share, seconds=case.seconds)
+def _rounds(cases: Sequence[_Case], seconds: float) -> list[ShopRound]:
+    """Return the round of each case; what one leaves of its part of the time goes to the rest."""
+    rounds: list[ShopRound] = []
+    for place, case in enumerate(cases):
+        part = max(0.0, seconds) / (len(cases) - place)
+        found = shop_round(case.shop, case.molds, case.people, share=case.share, seconds=part)
+        seconds -= found.runtime_seconds
+        rounds.append(found)
+    return rounds
 
 
 def _with_molds(shop: Shop, piece: str, count: int) -> Shop:
@@ -447,7 +449,7 @@ def _sentences(
         one = rows[number - 1]
         if one.round_seconds is not None:
             found.append(
-                f"With {number} molds {who} is at work {one.hands_used:.0%} of a round of "
+                f"With {number} molds {who} {'is' if people == 1 else 'are'} at work {one.hands_used:.0%} of a round of "
                 f"{one.round_seconds / 60:.1f} min: {one.castings_per_hour:.2f} castings an hour."
             )
     if enough < len(rows):

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
+import os
+import signal
+import subprocess
 import sys
 
 import pytest
@@ -80,6 +84,34 @@ def test_without_a_round_it_is_said_whether_none_is_possible(impossible, words):
     shop = read_shop_file(seed_file("small-us.toml"))
     with pytest.raises(FloorboardError, match=words):
         round_lines(shop, found)
+
+
+def test_a_round_names_for_whom_and_which_molds_it_is_and_how_to_ask_for_others():
+    shop = read_shop_file(seed_file("small-us.toml"))
+    head, others, *_ = run("rotation", "--molds", "1", *SMALL).splitlines()
+    assert head == (
+        f"For one person (of {len(shop.people)} in the shop) and mold 1 (of {len(shop.molds)})."
+    )
+    assert "--people" in others
+    assert "--molds" in others
+
+
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])
+def test_a_search_says_its_limit_at_once_and_ends_at_a_signal_with_no_more_words(number):
+    ours, theirs = os.openpty()
+    words = ["-m", "floorboard", "rotation", "--piece", _piece(), "--people", "2", *SMALL]
+    search = subprocess.Popen(
+        [sys.executable, *words, "--seconds", "600"], stdout=subprocess.PIPE, stderr=theirs
+    )
+    os.close(theirs)
+    said = os.read(ours, 1000).decode()
+    assert said.strip() == "Searching for at most 600 s (--seconds)."
+    search.send_signal(number)
+    assert search.communicate()[0] == b""
+    assert search.returncode == -number
+    with contextlib.suppress(OSError):  # a terminal whose other end is gone
+        assert os.read(ours, 1000) == b""
+    os.close(ours)
 
 
 def test_a_mold_nobody_has_is_refused_in_a_round():

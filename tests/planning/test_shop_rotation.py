@@ -6,6 +6,7 @@ import itertools
 
 import pytest
 
+from floorboard.planning import shop_rotation
 from floorboard.planning.errors import PlanningError
 from floorboard.planning.shop_rotation import ShopRound, keep_busy, shop_round
 from floorboard.shop.file import read_shop_file
@@ -42,7 +43,7 @@ def test_four_layers_by_one_person_saturate_with_the_fourth_mold() -> None:
     # Common practice, no source: about 34 min of hands in a cycle of 114 min, so about three molds
     # keep one person busy and a fifth adds nothing. By the ratio 114 / 34 = 3.35.
     shop = four_layer_shop(mix_ahead=False)
-    busy = keep_busy(shop, "shell", most=5, processes=1)
+    busy = keep_busy(shop, "shell", most=5)
     assert (busy.hands_seconds, busy.cycle_seconds) == (34 * 60, 114 * 60)
     assert busy.ratio == pytest.approx(114 / 34, abs=0.001)
     rounds = {row.molds: row.round_seconds for row in busy.rows}
@@ -100,4 +101,31 @@ def test_a_round_needs_a_mold_and_mixes_that_last() -> None:
     with pytest.raises(PlanningError, match="outlasts its mix"):
         shop_round(u.shop_with(pieces={"urn": urn}), ["urn-1"])
     with pytest.raises(PlanningError, match="no mold of 'urn'"):
-        keep_busy(u.shop_with(molds={}), "urn", processes=1)
+        keep_busy(u.shop_with(molds={}), "urn")
+
+
+def test_all_rounds_together_are_searched_for_no_longer_than_asked(monkeypatch) -> None:
+    given: list[float] = []
+
+    def slow(shop, molds, people, *, share, seconds):
+        # The smallest round is proved in no time; the rest take all they are given.
+        used = seconds if given else 0.0
+        given.append(seconds)
+        return ShopRound(
+            molds=molds,
+            people=people,
+            round_seconds=None,
+            impossible=False,
+            bound_seconds=60,
+            proved=False,
+            castings_per_hour=0,
+            hands_used=0,
+            turns=(),
+            runtime_seconds=used,
+        )
+
+    monkeypatch.setattr(shop_rotation, "shop_round", slow)
+    keep_busy(four_layer_shop(), "shell", 2, most=5, seconds=10)
+    assert len(given) >= 5
+    assert given[1] > given[0]
+    assert sum(given[1:]) == pytest.approx(10)

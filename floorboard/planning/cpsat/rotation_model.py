@@ -40,6 +40,8 @@ def solve_rotation(
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = workers
     solver.parameters.random_seed = seed
+    # Ctrl-C ends the command, not only this one search of several.
+    solver.parameters.catch_sigint_signal = False
     solver.parameters.max_time_in_seconds = max(0.01, seconds - (time.monotonic() - begin))
     if deterministic is not None:
         solver.parameters.max_deterministic_time = deterministic
