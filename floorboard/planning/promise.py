@@ -2,7 +2,7 @@
 
 The days ahead are planned one after the other, orders already taken first, until the last of the
 castings asked for is finished. What binds is found by asking again with more of each: one more
-pair of hands, one more mold, no drying, material enough; the gain of each is said in days.
+pair of hands, one more mold, no drying, material enough; a gain of some minutes is none.
 """
 
 from __future__ import annotations
@@ -36,6 +36,9 @@ Binding = Literal["hands", "molds", "drying", "materials"]
 
 ASKED = "asked-for"
 FAR = dt.timedelta(days=3650)
+
+# A date that comes forward by less is not bound by that: plans differ by as much by chance.
+LEAST_GAIN = dt.timedelta(minutes=30)
 MOST_DAYS = 60
 
 
@@ -212,7 +215,7 @@ def _binds(
 ) -> list[Binds]:
     found = []
     for look, sooner in zip(looks, answers, strict=True):
-        if look.what == "" or sooner is None or (ready is not None and sooner >= ready):
+        if look.what == "" or sooner is None or not _is_gain(sooner, ready):
             continue
         gain = (ready - sooner).total_seconds() if ready is not None else 0.0
         found.append(
@@ -224,6 +227,20 @@ def _binds(
             )
         )
     return sorted(found, key=lambda entry: entry.ready_at)
+
+
+def _is_gain(sooner: dt.datetime, ready: dt.datetime | None) -> bool:
+    return ready is None or ready - sooner >= LEAST_GAIN
+
+
+def span_words(span: dt.timedelta) -> str:
+    """Return a length of time in the unit a person would say it in: min, h or days."""
+    minutes = round(span.total_seconds() / 60)
+    if minutes < 60:
+        return f"{minutes} min"
+    if minutes < 24 * 60:
+        return f"{minutes / 60:.1f} h"
+    return f"{minutes / (24 * 60):.1f} days"
 
 
 _MORE = {
@@ -238,8 +255,7 @@ def _sentence(shop: Shop, what: Binding, sooner: dt.datetime, ready: dt.datetime
     date = shop_day(sooner, shop.shop.zone).date
     if ready is None:
         return f"{what.capitalize()} bind: with {_MORE[what]} it could be ready on {date}."
-    hours = (ready - sooner).total_seconds() / 3600
-    span = f"{hours / 24:.1f} days" if hours >= 24 else f"{hours:.1f} h"
+    span = span_words(ready - sooner)
     verb = "binds" if what == "drying" else "bind"
     return f"{what.capitalize()} {verb}: with {_MORE[what]} it would be ready {span} sooner, on {date}."
 

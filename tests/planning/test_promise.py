@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from floorboard.floor.floor import Floor
+from floorboard.planning import promise as promising
 from floorboard.planning.as_planned import floor_as_planned
 from floorboard.planning.check_plan import check_plan
 from floorboard.planning.days_ahead import days_ahead, roll_days
@@ -15,6 +16,8 @@ from floorboard.planning.planner import plan_shop
 from floorboard.planning.promise import grams_for_one, promise
 from floorboard.shop.shop import Shop
 from tests.planning import urn_shop as u
+
+QUESTION = promising._Question("urn", 1, 1, None, {}, 5)
 
 
 def overnight_shop(**changes: Any) -> Shop:
@@ -82,3 +85,17 @@ def test_the_floor_as_planned_has_in_hand_what_was_begun_and_not_ended() -> None
     again = plan_shop(shop, floor, at, plan)
     assert check_plan(shop, floor, again) == []
     assert again.moved_next_hour == 0
+
+
+@pytest.mark.parametrize(("minutes", "named"), [(6, False), (29, False), (30, True)])
+def test_what_brings_the_date_forward_by_some_minutes_is_not_named(minutes, named) -> None:
+    look = promising._Look("molds", u.shop_with(), Floor(), u.EIGHT, QUESTION)
+    sooner = u.EIGHT - dt.timedelta(minutes=minutes)
+    found = promising._binds(u.shop_with(), u.EIGHT, [look], [sooner])
+    assert bool(found) == named
+    assert all("30 min sooner" in bind.sentence for bind in found)
+
+
+@pytest.mark.parametrize(("minutes", "text"), [(45, "45 min"), (90, "1.5 h"), (2160, "1.5 days")])
+def test_a_gain_is_said_in_min_h_or_days(minutes, text) -> None:
+    assert promising.span_words(dt.timedelta(minutes=minutes)) == text
