@@ -19,6 +19,9 @@ if TYPE_CHECKING:
     from floorboard.mixing.batch import Batch
     from floorboard.mixing.correction import Correction
 
+# Sums of grams differ by less.
+LEAST_MORE_GRAMS = 1e-6
+
 
 @click.command()
 @click.argument("weighed", nargs=-1, type=PairType(Mass), metavar="[MATERIAL=WEIGHT]...")
@@ -114,10 +117,12 @@ def correction_lines(source: DeskSource, found: Correction) -> Iterator[str]:
             f"  {one.name:<26} add {more:>10}   comes to "
             f"{show_grams(source.shop, one.comes_to_grams):>10}"
         )
-    if found.fits and found.more_grams > 0:
+    grown = found.fits and found.more_grams > LEAST_MORE_GRAMS
+    if grown:
         yield (
             f"The batch comes to {show_grams(source.shop, found.made_grams)}, "
             f"{show_grams(source.shop, found.more_grams)} more than asked."
         )
-    if found.fits and found.can_be_left:
-        yield "Left as it is, with the rest as on the ticket, it stays within its limits too."
+    # Where nothing is over, adding the rest and leaving it are the same.
+    if grown and found.can_be_left:
+        yield "Or leave it: with the rest as on the ticket, it stays within its limits."

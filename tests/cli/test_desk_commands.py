@@ -153,6 +153,17 @@ def test_an_over_pour_is_put_right_from_the_figures_alone(shop_file: Path) -> No
     )
 
 
+def test_a_bucket_with_nothing_over_gets_one_advice(shop_file: Path) -> None:
+    words = ["correct", "--mix", "shell", "--amount", "646 g", "--shop", shop_file]
+    text = run(*words, "liquid=190 g")
+    assert "Nothing is over: add what is still missing." in text
+    assert "leave it" not in text
+    # A tenth of a percent over is inside every tolerance: put right first, or leave it.
+    little = run(*words, "liquid=200.2 g").splitlines()
+    assert "Add what is listed" in " ".join(little[:2])
+    assert little[-1].startswith("Or leave it: with the rest as on the ticket")
+
+
 def test_an_over_pour_of_a_batch_on_the_floor_is_read_from_the_log(tmp_path: Path) -> None:
     desk = Desk(tmp_path)
     batch = begin_batch(desk, "m1", "m2")
