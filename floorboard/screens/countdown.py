@@ -28,6 +28,21 @@ def countdown(seconds: float) -> str:
     return f"{sign}{hours // 24}d {hours % 24}h"
 
 
+def length_text(seconds: float) -> str:
+    """Return a length beside clock times, never to be read as one: "21 min", else as a countdown.
+
+    Below a minute it is "45 s". Minutes are whole ones, so that a window never seems longer.
+    """
+    past = seconds < 0
+    whole = math.floor(-seconds) if past else math.ceil(seconds)
+    sign = "+" if past and whole else ""
+    if whole < 60:
+        return f"{sign}{whole} s"
+    if whole < 3600:
+        return f"{sign}{whole // 60} min"
+    return countdown(seconds)
+
+
 def clock_line(moment: dt.datetime, zone: ZoneInfo) -> str:
     """Return day, time and zone as the top of a screen shows them."""
     return f"{moment.astimezone(zone):%a %d %b %H:%M:%S %Z}"

@@ -7,8 +7,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from floorboard.floor import events as e
+from floorboard.records.coating import VAPOUR_CAUTION
 from floorboard.records.finishing_queue import finishing_queue
 from floorboard.screens.casting_keys import read_wall
+from floorboard.screens.countdown import length_text
 from floorboard.screens.finishing_screen.finishing_press import press_of_castings
 from floorboard.screens.finishing_screen.finishing_sheet import (
     coating_lines,
@@ -55,7 +57,7 @@ def test_a_drying_casting_counts_down_to_its_next_step():
 
 def test_a_casting_that_may_be_taken_up_says_how_long_it_has_waited():
     row = rows_at(drying_log(1), 190)[0]
-    assert (row.state, row.time, row.counts_to) == ("ready", "10:00", "open")
+    assert (row.state, row.time, row.counts_to) == ("ready", "10 min", "open")
 
 
 def test_alike_castings_share_a_session_and_are_marked_together():
@@ -130,6 +132,37 @@ def test_rows_and_details_fit_any_width_and_keep_state_and_serial(width):
     below = detail_lines(found, "Seal c1", width, 4)
     assert len(below) <= 4
     assert all(line.cells <= width for line in [*below, *coating_lines(queue.coating, width, 1)])
+
+
+@pytest.mark.parametrize("most", [1, 2, 3])
+@pytest.mark.parametrize("width", [58, 78])
+def test_where_the_air_is_cut_short_the_vapour_is_not(width, most):
+    said = f"Read 2 h ago; read again before coating. {'Clear of the dew point. ' * 6}"
+    queue = finishing_queue(SHOP, floor_of(), after(0))
+    words = {"wait": False, "sentence": said + VAPOUR_CAUTION}
+    coating = queue.coating.model_copy(update=words)
+    lines = coating_lines(coating, width, most)
+    assert len(lines) <= most
+    assert "Mind the vapour" in lines[0].text
+    assert lines[0].text.startswith(" Air clear ")
+
+
+@pytest.mark.parametrize(
+    ("seconds", "text"),
+    [
+        (0, "0 s"),
+        (44.2, "45 s"),
+        (1255, "20 min"),
+        (3545, "59 min"),
+        (3601, "1h00"),
+        (-45, "+45 s"),
+        (-1255, "+20 min"),
+        (-3599, "+59 min"),
+        (-3660, "+1h01"),
+    ],
+)
+def test_a_length_is_never_written_like_a_clock_time(seconds, text):
+    assert length_text(seconds) == text
 
 
 def test_an_empty_queue_says_so():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from floorboard.records.coating import VAPOUR_CAUTION
 from floorboard.screens import looks
 from floorboard.screens.blocks import Block, Said, block_lines
 from floorboard.screens.fit import fit, fit_right
@@ -89,7 +90,10 @@ def _row(row: FinishingRow, widths: dict[str, int], ascii_only: bool) -> Line:
 
 
 def coating_lines(coating: CoatingLine, width: int, most: int) -> list[Line]:
-    """Return whether the air allows coating: a badge and the sentence."""
+    """Return whether the air allows coating: a badge and the sentence.
+
+    Where there is no room for all of it the caution comes first: it is never cut.
+    """
     words: dict[bool | None, tuple[str, State]] = {
         True: (" Wait with coating ", "closing"),
         False: (" Air clear ", "in hand"),
@@ -99,6 +103,9 @@ def coating_lines(coating: CoatingLine, width: int, most: int) -> list[Line]:
     room = max(12, width - len(word) - 1)
     rows = wrap_text(coating.sentence, room)
     if len(rows) > most:
+        if VAPOUR_CAUTION in coating.sentence:
+            rest = " ".join(coating.sentence.replace(VAPOUR_CAUTION, "").split())
+            rows = wrap_text(f"{VAPOUR_CAUTION} {rest}", room)
         rows = [*rows[: most - 1], fit(" ".join(rows[most - 1 :]), room).rstrip()]
     first = Line((Span(word, "badge", state), Span(f" {rows[0] if rows else ''}")))
     return [first, *(line(" " * (len(word) + 1) + row) for row in rows[1:])]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from floorboard.mixing.weight_text import weight_text
-from floorboard.screens.countdown import countdown
+from floorboard.screens.countdown import length_text
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -100,25 +100,25 @@ def finishing_rows(
 def _counts_to(line: FinishingLine, now: dt.datetime) -> tuple[str, str]:
     """Return a row's time and in words what it counts to."""
     if line.state == "window lost" and line.closes_at is not None:
-        return countdown((line.closes_at - now).total_seconds()), "past closing"
+        return length_text((line.closes_at - now).total_seconds()), "past closing"
     if line.state in {"ready", "closing", "wait"} and line.closes_at is not None:
-        return countdown((line.closes_at - now).total_seconds()), "to closing"
+        return length_text((line.closes_at - now).total_seconds()), "to closing"
     if line.drying is not None and line.drying.dry is not True and line.state != "in hand":
         return _to_dry(line.drying, line, now)
     if line.state in {"drying", "curing"}:
-        return countdown((line.opens_at - now).total_seconds()), "to opening"
+        return length_text((line.opens_at - now).total_seconds()), "to opening"
     if line.state in {"ready", "to weigh", "wait"}:
-        return countdown((now - line.opens_at).total_seconds()), "open"
+        return length_text((now - line.opens_at).total_seconds()), "open"
     return "", ""
 
 
 def _to_dry(drying: DryLine, line: FinishingLine, now: dt.datetime) -> tuple[str, str]:
     if drying.likely_at is not None and drying.likely_at > now:
-        return countdown((drying.likely_at - now).total_seconds()), "likely dry"
+        return length_text((drying.likely_at - now).total_seconds()), "likely dry"
     if line.opens_at > now:
-        return countdown((line.opens_at - now).total_seconds()), "to opening"
+        return length_text((line.opens_at - now).total_seconds()), "to opening"
     if drying.weigh_again_at is not None and drying.weigh_again_at > now:
-        return countdown((drying.weigh_again_at - now).total_seconds()), "weigh again"
+        return length_text((drying.weigh_again_at - now).total_seconds()), "weigh again"
     return "", "weigh now"
 
 
