@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -70,7 +71,26 @@ def test_the_plans_age_and_its_orders_are_said_in_words():
     plan = PLAN.model_copy(update={"orders": (order,), "gap": 0.02})
     said = plan_words(SHOP, plan, after(5))
     assert said[0].startswith("Plan 5 min old, within 2% of the best there can be")
-    assert said[1] == "fair: 5 of 6, late by 1h30."
+    assert "As planned by Tue 17:00: " in said[0]
+    assert said[1] == ("fair: 0 of 6 done; as planned by Tue 17:00: 5 of 6, late by 1h30 or more.")
+
+
+def test_an_order_ready_within_the_plan_is_late_by_just_so_much():
+    order = OrderOutlook(
+        order="fair",
+        piece="bowl",
+        wanted=6,
+        done=2,
+        planned=6,
+        due=after(60),
+        ready_at=after(150),
+        late_seconds=5400,
+    )
+    until = after(300)
+    plan = PLAN.model_copy(update={"orders": (order,), "until": until})
+    local = until.astimezone(ZoneInfo(SHOP.shop.zone))
+    said = plan_words(SHOP, plan, START)
+    assert said[1] == f"fair: 2 of 6 done; as planned by {local:%H:%M}: 6 of 6, late by 1h30."
 
 
 def test_the_chance_of_todays_count_names_the_count_that_is_nearly_sure():

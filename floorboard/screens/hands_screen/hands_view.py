@@ -149,12 +149,16 @@ def plan_words(shop: Shop, plan: Plan, now: dt.datetime) -> tuple[str, ...]:
     )
     demolds = sum(1 for casting in plan.castings if casting.demolded_at is not None)
     begins = sum(casting.new for casting in plan.castings)
-    lines = [f"Plan {old} old{proof}{moved}. {_castings(demolds)} to demold, {begins} to begin."]
+    until = _until(shop, plan, now)
+    lines = [
+        f"Plan {old} old{proof}{moved}. As planned by {until}: {_castings(demolds)} to demold, "
+        f"{begins} to begin."
+    ]
     for lost in plan.lost:
         lines.append(
             f"Lost: {lost.casting} layer {lost.layer + 1}. {lost.reason} {lost.would_have_saved}"
         )
-    lines += [_order_words(shop, order) for order in plan.orders]
+    lines += [_order_words(shop, order, until) for order in plan.orders]
     return (*lines, *plan.notes)
 
 
@@ -162,11 +166,23 @@ def _castings(count: int) -> str:
     return "1 casting" if count == 1 else f"{count} castings"
 
 
-def _order_words(shop: Shop, order: OrderOutlook) -> str:
+def _until(shop: Shop, plan: Plan, now: dt.datetime) -> str:
+    """Return till when a plan reaches: the time alone if it is today."""
+    zone = ZoneInfo(shop.shop.zone)
+    end = plan.until.astimezone(zone)
+    return f"{end:%H:%M}" if end.date() == now.astimezone(zone).date() else f"{end:%a %H:%M}"
+
+
+def _order_words(shop: Shop, order: OrderOutlook, until: str) -> str:
     named = shop.orders.get(order.order)
     name = (named.name if named is not None else None) or order.order
     late = f", late by {minutes_text(order.late_seconds / 60)}" if order.late_seconds > 0 else ""
-    return f"{name}: {order.planned} of {order.wanted}{late}."
+    # What is not finished within the plan is later still.
+    late += " or more" if late and order.ready_at is None else ""
+    return (
+        f"{name}: {order.done} of {order.wanted} done; as planned by {until}: "
+        f"{order.planned} of {order.wanted}{late}."
+    )
 
 
 def chance_words(shop: Shop, chance: Chance) -> tuple[str, ...]:
