@@ -89,14 +89,16 @@ def demo(tmp_path_factory):
 
 
 def text_of(app: App[object]) -> str:
-    """Return what stands on the screen, what lies under a question included."""
-    strips = app.screen._compositor.render_strips()
-    lines = ("".join(segment.text for segment in strip).rstrip() for strip in strips)
+    """Return what stands on the screen; of a question its box alone."""
+    lines = ("".join(segment.text for segment in strip).rstrip() for strip in strips_of(app))
     return "\n".join(lines) + "\n"
 
 
 def strips_of(app: App[object]) -> list[Strip]:
-    """Return the lines of the screen; of a question its box alone, since what lies under it is dim."""
+    """Return the lines of the screen; of a question its box alone.
+
+    What lies under it is dim, and follows the size of the terminal when it can.
+    """
     strips = app.screen._compositor.render_strips()
     if not app.screen.is_modal:
         return strips
