@@ -71,6 +71,10 @@ class CastingKeys(Screen[None]):
     def show_floor(self) -> None:
         """Draw everything as it stands now."""
 
+    @abstractmethod
+    def chosen_casting(self) -> Casting | None:
+        """Return the casting that is chosen, and say so if there is none."""
+
     @dataclass
     class FloorChanged(Message, namespace="floor_keys"):
         """The log has new entries: the plan should be drawn up anew."""
@@ -144,6 +148,28 @@ class CastingKeys(Screen[None]):
 
         self.attempt(confirmed)
         self._carries_on = False
+
+    # --- the chosen casting ----------------------------------------------------------------------
+
+    def action_reject(self) -> None:
+        """Scrap the chosen casting, with its reason."""
+        if casting := self.chosen_casting():
+            self.ask_reject(casting)
+
+    def action_set_aside(self) -> None:
+        """Set the chosen casting aside, or take it up again."""
+        if casting := self.chosen_casting():
+            self.pause_or_go_on(casting)
+
+    def action_weigh(self) -> None:
+        """Log the chosen casting's weight."""
+        if casting := self.chosen_casting():
+            self.ask_weight(casting)
+
+    def action_wall(self) -> None:
+        """Log a caliper reading of the chosen casting."""
+        if casting := self.chosen_casting():
+            self.ask_wall(casting)
 
     def reasons(self) -> list[tuple[str, str]]:
         """Return the shop's reasons, as choices."""

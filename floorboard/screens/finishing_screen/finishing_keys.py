@@ -15,7 +15,6 @@ from floorboard.usecases.press_words import press_words
 if TYPE_CHECKING:
     import datetime as dt
 
-    from floorboard.floor.casting import Casting
     from floorboard.records.finishing_model import FinishingLine
     from floorboard.screens.finishing_screen.finishing_press import Answer
     from floorboard.usecases.presses import Press
@@ -29,10 +28,6 @@ class FinishingKeys(CastingKeys):
     @abstractmethod
     def chosen_lines(self) -> list[FinishingLine]:
         """Return the marked castings, or the one the cursor is on."""
-
-    @abstractmethod
-    def chosen_casting(self) -> Casting | None:
-        """Return the casting the cursor is on, and say so if there is none."""
 
     def answer(self) -> Answer:
         """Return what Enter does for the chosen castings."""
@@ -82,30 +77,10 @@ class FinishingKeys(CastingKeys):
         if casting := self.chosen_casting():
             self.ask_inspection(casting)
 
-    def action_weigh(self) -> None:
-        """Log the casting's weight."""
-        if casting := self.chosen_casting():
-            self.ask_weight(casting)
-
-    def action_wall(self) -> None:
-        """Log a caliper reading of the casting."""
-        if casting := self.chosen_casting():
-            self.ask_wall(casting)
-
-    def action_reject(self) -> None:
-        """Scrap the casting, with its reason."""
-        if casting := self.chosen_casting():
-            self.ask_reject(casting)
-
     def action_rework(self) -> None:
         """Send the casting back on its route."""
         if casting := self.chosen_casting():
             self.ask_rework(casting)
-
-    def action_set_aside(self) -> None:
-        """Set the casting aside, or take it up again."""
-        if casting := self.chosen_casting():
-            self.pause_or_go_on(casting)
 
     def action_note(self) -> None:
         """Write a note on the casting."""

@@ -153,11 +153,6 @@ class FloorKeys(CastingKeys):
             self.say("That mold holds no casting.")
         return casting
 
-    def action_reject(self) -> None:
-        """Scrap the chosen casting, with its reason."""
-        if casting := self.chosen_casting():
-            self.ask_reject(casting)
-
     def action_rework(self) -> None:
         """Send a casting back on its finishing route."""
         after = [c for c in self.session.floor.open_castings() if c.demolded_at is not None]
@@ -171,11 +166,6 @@ class FloorKeys(CastingKeys):
                 self.ask_rework(self.session.floor.castings[serial])
 
         self.app.push_screen(AskChoice("Which casting is sent back?", choices), taken)
-
-    def action_set_aside(self) -> None:
-        """Set the chosen casting aside, or take it up again."""
-        if casting := self.chosen_casting():
-            self.pause_or_go_on(casting)
 
     def action_skip(self) -> None:
         """Leave the chosen empty mold alone for half an hour."""
@@ -195,16 +185,6 @@ class FloorKeys(CastingKeys):
             self.say("There is no batch in hand.")
             return
         self.log_event(f"Batch {task.batch} lost.", e.BatchLost(batch=task.batch))
-
-    def action_weigh(self) -> None:
-        """Log the chosen casting's weight."""
-        if casting := self.chosen_casting():
-            self.ask_weight(casting)
-
-    def action_wall(self) -> None:
-        """Log a caliper reading of the chosen casting."""
-        if casting := self.chosen_casting():
-            self.ask_wall(casting)
 
     def action_note(self) -> None:
         """Write a note on the chosen mold or casting."""
