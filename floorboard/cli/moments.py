@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from floorboard.floor.events import countable
+from floorboard.floor.event_fields import countable
 from floorboard.shop.calendar import day_bounds, utc_of
 
 if TYPE_CHECKING:

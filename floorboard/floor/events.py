@@ -7,52 +7,26 @@ who did it and at which station it was keyed. Both times are aware and in UTC.
 
 from __future__ import annotations
 
-import datetime as dt
-from typing import Annotated, Literal, TypeVar
+from typing import Annotated, Literal
 
-from pydantic import (
-    AfterValidator,
-    AwareDatetime,
-    BaseModel,
-    ConfigDict,
-    Field,
-    StringConstraints,
-    TypeAdapter,
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints, TypeAdapter
+
+from floorboard.floor.event_fields import (
+    Celsius,
+    Day,
+    Grams,
+    Index,
+    Lot,
+    LotNamed,
+    Millimetres,
+    Moment,
+    Seconds,
+    Serial,
+    Source,
+    Station,
+    WallPoint,
 )
-
 from floorboard.shop.base import Id, Note
-from floorboard.shop.printable import printable
-
-DayOrMoment = TypeVar("DayOrMoment", dt.date, dt.datetime)
-Serial = Annotated[str, StringConstraints(pattern=r"^[0-9A-Za-z][0-9A-Za-z-]*$", max_length=40)]
-Grams = Annotated[float, Field(ge=0, le=1e9, allow_inf_nan=False)]
-Millimetres = Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)]
-Seconds = Annotated[float, Field(ge=0, le=1e9, allow_inf_nan=False)]
-Celsius = Annotated[float, Field(ge=-80, le=400, allow_inf_nan=False)]
-Index = Annotated[int, Field(ge=0, le=1000)]
-Lot = Annotated[str, StringConstraints(min_length=1, max_length=80), AfterValidator(printable)]
-
-
-EARLIEST_YEAR, LATEST_YEAR = 2000, 2999
-
-
-def countable(moment: DayOrMoment) -> DayOrMoment:
-    """Return a day or moment unchanged.
-
-    Raises
-    ------
-    ValueError
-        If it is so far off that waits counted from it would fall out of the calendar.
-    """
-    if not EARLIEST_YEAR <= moment.year <= LATEST_YEAR:
-        raise ValueError(
-            f"found the year {moment.year}, expected one from {EARLIEST_YEAR} to {LATEST_YEAR}"
-        )
-    return moment
-
-
-Moment = Annotated[AwareDatetime, AfterValidator(countable)]
-Day = Annotated[dt.date, AfterValidator(countable)]
 
 
 class Event(BaseModel):
@@ -314,7 +288,7 @@ class WallRead(CastingEvent):
     """A wall thickness was read with the caliper at a named point."""
 
     kind: Literal["wall read"] = "wall read"
-    point: Annotated[str, StringConstraints(max_length=60), AfterValidator(printable)] = ""
+    point: WallPoint = ""
     millimetres: Millimetres
 
 
@@ -413,7 +387,7 @@ class StockWasted(Event):
 
     kind: Literal["stock wasted"] = "stock wasted"
     material: Id
-    lot: Annotated[str, StringConstraints(max_length=80), AfterValidator(printable)] | None = None
+    lot: LotNamed | None = None
     grams: Grams
     note: Note = ""
 
@@ -463,7 +437,7 @@ class ShopLoaded(Event):
 
     kind: Literal["shop loaded"] = "shop loaded"
     digest: str
-    source: Annotated[str, StringConstraints(max_length=300), AfterValidator(printable)] = ""
+    source: Source = ""
 
 
 class EntryStruck(Event):
@@ -528,6 +502,6 @@ class Entry(BaseModel):
     at: Moment
     logged_at: Moment
     person: Id | None = None
-    station: Annotated[str, StringConstraints(max_length=60), AfterValidator(printable)] = ""
+    station: Station = ""
     event: AnyEvent
     struck_by: int | None = None

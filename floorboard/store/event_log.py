@@ -5,7 +5,8 @@ from __future__ import annotations
 import secrets
 from typing import TYPE_CHECKING, Any
 
-from floorboard.floor.events import AnyEvent, Entry, countable
+from floorboard.floor.event_fields import countable
+from floorboard.floor.events import AnyEvent, Entry
 from floorboard.store.errors import ClockAstray
 from floorboard.store.event_codec import VERSIONS, UnreadableEntry, checksum, decode, encode
 from floorboard.store.moments import UTC, from_text, to_text

@@ -15,13 +15,9 @@ from tests.board_run import settled
 from tests.desk_shop import Desk
 from tests.usecases.test_weighing import LOTS
 
+pytestmark = pytest.mark.usefixtures("colours")
+
 SIZES = [(80, 24), (120, 40)]
-
-
-@pytest.fixture(autouse=True)
-def colours(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Take pictures in colour, whatever the terminal of the tests asks for."""
-    monkeypatch.delenv("NO_COLOR", raising=False)
 
 
 @pytest.fixture

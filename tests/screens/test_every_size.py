@@ -7,7 +7,6 @@ before taking new ones: pytest -n 0 tests/screens/test_every_size.py --snapshot-
 from __future__ import annotations
 
 import re
-import shutil
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,14 +16,9 @@ from rich.color import Color
 from rich.color_triplet import ColorTriplet
 from syrupy.extensions.single_file import SingleFileSnapshotExtension, WriteMode
 
-from floorboard.cli.board import fill_demo
-from floorboard.cli.compose import ShopPlanner
-from floorboard.floor.clock import FixedClock
 from floorboard.screens.app import BoardApp
 from floorboard.screens.console_font import console_text
 from floorboard.screens.setup_screen.guide_app import GuideApp
-from floorboard.store.sqlite_store import open_store
-from floorboard.usecases.session import Session
 from tests.board_run import settled
 
 if TYPE_CHECKING:
@@ -32,6 +26,8 @@ if TYPE_CHECKING:
 
     from textual.app import App
     from textual.strip import Strip
+
+pytestmark = pytest.mark.usefixtures("colours")
 
 SIZES = ((60, 20), (80, 24), (120, 40), (200, 60))
 # Each screen by the keys that open it from the floor.
@@ -71,21 +67,6 @@ class TextPicture(SingleFileSnapshotExtension):
 def picture(snapshot):
     """Compares with the text beside this file."""
     return snapshot.use_extension(TextPicture)
-
-
-@pytest.fixture(autouse=True)
-def colours(monkeypatch):
-    """Look at colours, whatever the terminal of the tests asks for."""
-    monkeypatch.delenv("NO_COLOR", raising=False)
-
-
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory):
-    """The demo's database, filled once, and the moment its clock starts at."""
-    path = tmp_path_factory.mktemp("demo") / "demo.db"
-    store, start = fill_demo(path)
-    store.close()
-    return path, start
 
 
 def text_of(app: App[object]) -> str:
@@ -181,24 +162,19 @@ async def seen_at_every_size(app, pilot, name, picture) -> None:
 
 @pytest.mark.parametrize("name", SCREENS)
 async def test_a_screen_is_laid_out_for_every_size_and_read_in_every_palette(
-    demo, tmp_path, name, picture
+    demo_session, name, picture
 ):
-    path, start = demo
-    store = open_store(shutil.copy(path, tmp_path / "demo.db"))
-    app = BoardApp(Session(store, ShopPlanner(), FixedClock(start), "demo"))
+    app = BoardApp(demo_session)
     async with app.run_test(size=SIZES[0]) as pilot:
         await all_settled(app, pilot)
         for key in SCREENS[name]:
             await pilot.press(key)
             await all_settled(app, pilot)
         await seen_at_every_size(app, pilot, name, picture)
-    store.close()
 
 
-async def test_the_keypad_is_laid_out_for_every_size(demo, tmp_path, picture):
-    path, start = demo
-    store = open_store(shutil.copy(path, tmp_path / "demo.db"))
-    app = BoardApp(Session(store, ShopPlanner(), FixedClock(start), "demo"))
+async def test_the_keypad_is_laid_out_for_every_size(demo_session, picture):
+    app = BoardApp(demo_session)
     app.taps = True
     async with app.run_test(size=SIZES[0]) as pilot:
         await all_settled(app, pilot)
@@ -206,7 +182,6 @@ async def test_the_keypad_is_laid_out_for_every_size(demo, tmp_path, picture):
             await pilot.press(key)
             await all_settled(app, pilot)
         await seen_at_every_size(app, pilot, "keypad", picture)
-    store.close()
 
 
 async def test_the_first_run_guide_is_laid_out_for_every_size(picture):
@@ -236,25 +211,19 @@ def test_every_sign_on_any_screen_has_one_that_a_plain_console_can_show():
     assert {c for c in shown if console_text(c) == "?"} == {"?"}
 
 
-async def test_a_plain_console_is_sent_letters_and_ascii_alone(demo, tmp_path):
-    path, start = demo
-    store = open_store(shutil.copy(path, tmp_path / "demo.db"))
-    session = Session(store, ShopPlanner(), FixedClock(start), "demo")
-    app = BoardApp(session, ascii_only=True)
+async def test_a_plain_console_is_sent_letters_and_ascii_alone(demo_session):
+    app = BoardApp(demo_session, ascii_only=True)
     async with app.run_test(size=SIZES[1]) as pilot:
         async for name in through_every_screen(app, pilot):
             odd = {c for c in text_of(app) if not c.isascii() and not c.isalpha()}
             assert odd == set(), name
-    store.close()
 
 
 async def test_no_colours_are_sent_where_none_are_asked_for_and_states_are_still_told_apart(
-    demo, tmp_path, monkeypatch
+    demo_session, monkeypatch
 ):
     monkeypatch.setenv("NO_COLOR", "1")
-    path, start = demo
-    store = open_store(shutil.copy(path, tmp_path / "demo.db"))
-    app = BoardApp(Session(store, ShopPlanner(), FixedClock(start), "demo"))
+    app = BoardApp(demo_session)
     async with app.run_test(size=SIZES[1]) as pilot:
         async for name in through_every_screen(app, pilot):
             for strip in app.screen._compositor.render_strips():
@@ -266,4 +235,3 @@ async def test_no_colours_are_sent_where_none_are_asked_for_and_states_are_still
                 assert "◆ in hand" in text_of(app)
                 assert "○ curing" in text_of(app)
                 assert "□ empty" in text_of(app)
-    store.close()

@@ -6,44 +6,16 @@ pytest -n 0 tests/screens/test_screen_pictures.py --snapshot-update
 
 from __future__ import annotations
 
-import shutil
-
 import pytest
 
-from floorboard.cli.board import fill_demo
-from floorboard.cli.compose import ShopPlanner
-from floorboard.floor.clock import FixedClock
 from floorboard.screens.app import BoardApp
 from floorboard.screens.setup_screen.guide_app import GuideApp
-from floorboard.store.sqlite_store import open_store
-from floorboard.usecases.session import Session
 from tests.board_run import settled
 
 NARROW, PLAIN, WIDE, WALL = (60, 20), (80, 24), (120, 40), (200, 60)
 
 
-@pytest.fixture(autouse=True)
-def colours(monkeypatch):
-    """Take pictures in colour, whatever the terminal of the tests asks for."""
-    monkeypatch.delenv("NO_COLOR", raising=False)
-
-
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory):
-    """The demo's database, filled once, and the moment its clock starts at."""
-    path = tmp_path_factory.mktemp("demo") / "demo.db"
-    store, start = fill_demo(path)
-    store.close()
-    return path, start
-
-
-@pytest.fixture
-def session(demo, tmp_path):
-    """A session on a copy of it."""
-    path, start = demo
-    store = open_store(shutil.copy(path, tmp_path / "demo.db"))
-    yield Session(store, ShopPlanner(), FixedClock(start), "demo")
-    store.close()
+pytestmark = pytest.mark.usefixtures("colours")
 
 
 def pressing(*keys):
@@ -61,57 +33,57 @@ def pressing(*keys):
 
 
 @pytest.mark.parametrize("size", [NARROW, WIDE, WALL], ids=["60", "120", "200"])
-def test_the_days_tally(session, size, snap_compare):
+def test_the_days_tally(demo_session, size, snap_compare):
     """Counts at the top, then blocks in one column, two, three."""
-    assert snap_compare(BoardApp(session), terminal_size=size, run_before=pressing("t"))
+    assert snap_compare(BoardApp(demo_session), terminal_size=size, run_before=pressing("t"))
 
 
-def test_the_finishing_queue_beside_its_details(session, snap_compare):
+def test_the_finishing_queue_beside_its_details(demo_session, snap_compare):
     """Two castings marked that one session cannot take: the sentence says so."""
     keys = ("f", "8", "space", "down", "space")
-    assert snap_compare(BoardApp(session), terminal_size=WIDE, run_before=pressing(*keys))
+    assert snap_compare(BoardApp(demo_session), terminal_size=WIDE, run_before=pressing(*keys))
 
 
-def test_the_finishing_queue_above_its_details(session, snap_compare):
+def test_the_finishing_queue_above_its_details(demo_session, snap_compare):
     """Light; the air at the top, what Enter does beneath."""
-    app = BoardApp(session, light=True)
+    app = BoardApp(demo_session, light=True)
     assert snap_compare(app, terminal_size=NARROW, run_before=pressing("f", "down"))
 
 
-def test_all_four_charts(session, snap_compare):
+def test_all_four_charts(demo_session, snap_compare):
     """The day's curve, the hours' bars, the molds' bars with the retire line, no weights yet."""
-    assert snap_compare(BoardApp(session), terminal_size=WIDE, run_before=pressing("d"))
+    assert snap_compare(BoardApp(demo_session), terminal_size=WIDE, run_before=pressing("d"))
 
 
-def test_one_chart_in_light(session, snap_compare):
+def test_one_chart_in_light(demo_session, snap_compare):
     """Hands by the hour alone."""
-    app = BoardApp(session, light=True)
+    app = BoardApp(demo_session, light=True)
     assert snap_compare(app, terminal_size=PLAIN, run_before=pressing("d", "2"))
 
 
 @pytest.mark.parametrize("size", [NARROW, WIDE], ids=["60", "120"])
-def test_the_hands_chart(session, size, snap_compare):
+def test_the_hands_chart(demo_session, size, snap_compare):
     """People above, molds beneath, then how likely the count is."""
-    assert snap_compare(BoardApp(session), terminal_size=size, run_before=pressing("h"))
+    assert snap_compare(BoardApp(demo_session), terminal_size=size, run_before=pressing("h"))
 
 
-def test_the_log(session, snap_compare):
+def test_the_log(demo_session, snap_compare):
     """Light; the second entry chosen and shown whole."""
-    app = BoardApp(session, light=True)
+    app = BoardApp(demo_session, light=True)
     assert snap_compare(app, terminal_size=PLAIN, run_before=pressing("l", "down"))
 
 
-def test_a_piece_in_its_form(session, snap_compare):
+def test_a_piece_in_its_form(demo_session, snap_compare):
     """Layers as lines with what can be done with them; the steps beneath."""
     keys = ("s", *["down"] * 4, "enter", "enter", "tab")
-    assert snap_compare(BoardApp(session), terminal_size=WIDE, run_before=pressing(*keys))
+    assert snap_compare(BoardApp(demo_session), terminal_size=WIDE, run_before=pressing(*keys))
 
 
-def test_a_layer_with_a_mistake_in_its_form(session, snap_compare):
+def test_a_layer_with_a_mistake_in_its_form(demo_session, snap_compare):
     """The mistake is said at the top and the field it is in has the cursor."""
     keys = ("s", *["down"] * 4, "enter", "enter", "tab", "enter", "tab", "tab")
     keys += (*"many", "f2")
-    assert snap_compare(BoardApp(session), terminal_size=PLAIN, run_before=pressing(*keys))
+    assert snap_compare(BoardApp(demo_session), terminal_size=PLAIN, run_before=pressing(*keys))
 
 
 def test_the_first_run_guide(snap_compare):

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from textual.screen import Screen
 
-from floorboard.floor.events import countable
+from floorboard.floor.event_fields import countable
 from floorboard.screens.dialogs import AskChoice, AskValue
 from floorboard.screens.floor_screen.floor_keys import FloorKeys
 from floorboard.screens.lines_dialog import ShowLines
