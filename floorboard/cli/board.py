@@ -39,10 +39,12 @@ def open_board(
     settings: Callable[[], BoardSettings],
 ) -> None:
     """Open the board on the shop's database, with settings that are read meanwhile."""
-    # What is made while starting stays: collecting it meanwhile only costs. The app turns it on.
-    gc.disable()
     watched = Path(database).expanduser()
-    ahead = LookAhead(partial(look_at_database, database)) if watched.is_file() else None
+    ahead = None
+    if watched.is_file():
+        # What is made while starting stays: collecting it meanwhile only costs. The board turns it on.
+        gc.disable()
+        ahead = LookAhead(partial(look_at_database, database))
     # Reading them loads the first part of the screen.
     read = settings()
     look = ahead.take() if ahead is not None else None
@@ -164,7 +166,13 @@ def _demo_session(path: Path, look: FirstLook | None, speed: float) -> Session:
     from floorboard.store.sqlite_store import open_store
     from floorboard.usecases.session import Session
 
-    store, start = (open_store(path), look.at) if look is not None else fill_demo(path)
+    if look is not None:
+        store, start = open_store(path), look.at
+    else:
+        # A look that failed may have left a database half filled.
+        for ending in ("", "-wal", "-shm"):
+            path.with_name(path.name + ending).unlink(missing_ok=True)
+        store, start = fill_demo(path)
     return Session(store, ShopPlanner(), FastClock(start, speed), "demo")
 
 

@@ -11,6 +11,8 @@ import pickle
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from floorboard.shop.errors import FloorboardError
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -50,14 +52,30 @@ class LookAhead:
 
 
 def _look_and_end(look: Callable[[], FirstLook], told: int) -> None:
-    """Write a look down the pipe and end this process, whatever happens."""
+    """Write a look down the pipe and end this process, whatever happens.
+
+    What keeps the floor from being seen is told by whoever opens it next; a fault of ours would not
+    come up there, so it is written down here.
+    """
     try:
         seen = pickle.dumps(look())
         with os.fdopen(told, "wb") as answer:
             answer.write(seen)
+    except FloorboardError:
+        pass
+    except Exception as error:
+        _note(error)
     finally:
         # Nothing of the process this one was split from may be ended or told a second time.
         os._exit(0)
+
+
+def _note(error: Exception) -> None:
+    from floorboard.cli.run_board import fault_file
+    from floorboard.floor.clock import SystemClock
+    from floorboard.screens.fault_log import FaultLog
+
+    FaultLog(fault_file()).note("taking a first look", error, SystemClock().now())
 
 
 def look_at_database(database: str) -> FirstLook:

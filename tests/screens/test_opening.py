@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from floorboard.cli.board import _demo_session
 from floorboard.cli.look_ahead import LookAhead, look_at_database
 from floorboard.screens.app import BoardApp
 from floorboard.screens.first_look import FirstLook, Opening, first_look
@@ -106,6 +107,30 @@ def test_where_there_is_nothing_to_see_there_is_no_look(tmp_path):
     assert LookAhead(partial(look_at_database, str(path))).take() is None
     (tmp_path / "other.db").write_text("no database at all, by its first bytes")
     assert LookAhead(partial(look_at_database, str(tmp_path / "other.db"))).take() is None
+
+
+def test_a_fault_while_looking_is_written_down_and_the_board_opens_the_plain_way(
+    tmp_path, monkeypatch
+):
+    monkeypatch.setattr("floorboard.cli.run_board.fault_file", lambda: tmp_path / "faults.log")
+
+    def look():
+        raise ValueError("a fault nobody foresaw")
+
+    assert LookAhead(look).take() is None
+    written = (tmp_path / "faults.log").read_text()
+    assert "while taking a first look:" in written
+    assert "ValueError: a fault nobody foresaw" in written
+
+
+def test_a_demo_whose_look_failed_half_way_is_made_anew(tmp_path):
+    path = tmp_path / "demo.db"
+    with open_store(path) as store:
+        store.load_shop(tiny_shop(), source="test", at=START, person=None, station="bench")
+    session = _demo_session(path, None, 1.0)
+    assert session.shop.shop.name != tiny_shop().shop.name
+    assert session.floor.castings
+    session.store.close()
 
 
 def test_before_the_first_plan_a_panel_says_that_it_is_being_drawn_up(session):
