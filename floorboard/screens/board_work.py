@@ -26,6 +26,14 @@ if TYPE_CHECKING:
     from floorboard.usecases.session import Session
 
 
+# What the threads do, by their group.
+DOING = {
+    "plan": "drawing up a plan",
+    "better": "getting ready to look for better plans",
+    "count": "counting the day",
+}
+
+
 class BoardWork(Faults):
     """The workers of the board."""
 
@@ -134,7 +142,7 @@ class BoardWork(Faults):
         worker: Worker[Any] = event.worker
         if event.state is not WorkerState.ERROR or worker.error is None:
             return
-        doing = {"plan": "drawing up a plan", "count": "counting the day"}.get(worker.group)
+        doing = DOING.get(worker.group)
         if worker.group == "plan":
             self._no_plan(worker.error)
         elif worker.group == "count":

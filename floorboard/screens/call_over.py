@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
-from zoneinfo import ZoneInfo
 
 from floorboard.screens.call_bar import HEARD, CallBar
 from floorboard.screens.call_desk import CallDesk
@@ -32,5 +31,5 @@ class CallOver(CallBar):
         desk = getattr(self.app, "desk", None)
         call = desk.call if isinstance(desk, CallDesk) else None
         now = self._session.now
-        local = now.astimezone(ZoneInfo(self._session.shop.shop.zone))
+        local = now.astimezone(self._session.zone)
         self.show(call, now, f"{local:%H:%M:%S %Z}")

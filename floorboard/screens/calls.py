@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Literal
 from floorboard.floor.waits import next_wait
 
 if TYPE_CHECKING:
-    from collections.abc import Container, Iterator, Mapping
+    from collections.abc import Iterator, Mapping
 
     from floorboard.floor.batch import Batch
     from floorboard.floor.casting import Casting
@@ -67,19 +67,6 @@ class Start:
 
     at: dt.datetime
     person: str
-
-
-def calls_at(
-    shop: Shop,
-    floor: Floor,
-    plan: Plan,
-    now: dt.datetime,
-    acknowledged: Container[str] = frozenset(),
-) -> list[Call]:
-    """Return what to call people for, the most urgent first, without what was acknowledged."""
-    return [
-        call for call in CallBasis.of(shop, floor, plan).at(now) if call.key not in acknowledged
-    ]
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from floorboard.screens.call_over import CallOver
+from floorboard.screens.views import FAR, FLOOR, VIEWS
 from tests.board_run import board, press, session_on
 from tests.screens.test_calling import lost_window
 
-# The key that opens each screen, and the one that hushes a call there.
-SCREENS = {"t": "space", "f": "j", "d": "space", "h": "space", "l": "space", "s": "space"}
+# The key that opens each screen, and the one that hushes a call there. The far view is a call itself.
+SCREENS = {view.keys.split(",")[0]: "space" for view in VIEWS if view.name not in {FLOOR, FAR}}
+
+# Where Space marks a casting.
+SCREENS["f"] = "j"
 
 
 async def test_every_screen_shows_the_call_and_hushes_it_by_a_key(tmp_path):

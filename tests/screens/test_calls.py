@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from types import SimpleNamespace
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -17,7 +18,8 @@ from floorboard.planning.plan import (
     PlannedTask,
     empty_plan,
 )
-from floorboard.screens.calls import Call, calls_at
+from floorboard.screens.call_desk import CallDesk
+from floorboard.screens.calls import Call, CallBasis
 from tests.log_of import batch, begun, floor_of, to_demold, to_first_layer
 from tests.tiny_shop import START, after, tiny_shop
 
@@ -65,13 +67,17 @@ def second_layer_at(minutes: float, person: str = "ben") -> Plan:
     return plan_of(task, batches=(weighing,))
 
 
+def calls_at(floor: Floor, plan: Plan, now: dt.datetime) -> list[Call]:
+    return CallBasis.of(SHOP, floor, plan).at(now)
+
+
 def first(floor: Floor, plan: Plan, minutes: float) -> Call | None:
-    calls = calls_at(SHOP, floor, plan, after(minutes))
+    calls = calls_at(floor, plan, after(minutes))
     return calls[0] if calls else None
 
 
 def kinds(floor: Floor, plan: Plan, minutes: float) -> list[str]:
-    return [call.kind for call in calls_at(SHOP, floor, plan, after(minutes))]
+    return [call.kind for call in calls_at(floor, plan, after(minutes))]
 
 
 def test_a_curing_mold_calls_nobody() -> None:
@@ -140,7 +146,7 @@ def test_a_wet_batch_calls_before_and_after_its_working_time_ends() -> None:
     # Wetted at minute 27 with a working time of 12 minutes.
     floor = floor_of(*FIRST_LAYER, (25, batch("b2", ("c1", 1))), (27, e.BatchWetted(batch="b2")))
     assert kinds(floor, NO_PLAN, 36.9) == []
-    assert [c.subject for c in calls_at(SHOP, floor, NO_PLAN, after(37))] == ["b2"]
+    assert [c.subject for c in calls_at(floor, NO_PLAN, after(37))] == ["b2"]
     assert kinds(floor, NO_PLAN, 37) == ["closing"]
     assert kinds(floor, NO_PLAN, 39.1) == ["window lost"]
 
@@ -182,12 +188,28 @@ def test_a_mold_is_called_for_only_while_it_is_empty() -> None:
     assert kinds(floor_of((9, begun("c9", "m2"))), plan, 10) == []
 
 
-def test_acknowledging_hushes_one_call_and_not_what_comes_after_it() -> None:
-    floor = floor_of(*FIRST_LAYER)
-    due = first(floor, NO_PLAN, 30)
+class Mute:
+    """A speaker that says nothing."""
+
+    def say(self, text: str, at_seconds: float) -> None:
+        """Say nothing."""
+
+
+def desk_at(floor: Floor, minutes: float) -> tuple[CallDesk, SimpleNamespace]:
+    session = SimpleNamespace(shop=SHOP, floor=floor, plan=NO_PLAN, now=after(minutes))
+    return CallDesk(session, Mute(), lambda pattern: None), session
+
+
+def test_hearing_hushes_one_call_and_not_what_comes_after_it() -> None:
+    desk, session = desk_at(floor_of(*FIRST_LAYER), 30)
+    due = desk.look(0.0)
     assert due is not None
-    assert calls_at(SHOP, floor, NO_PLAN, after(30), {due.key}) == []
-    assert [c.kind for c in calls_at(SHOP, floor, NO_PLAN, after(44), {due.key})] == ["closing"]
+    assert desk.hear() is due
+    assert desk.look(1.0) is None
+    session.now = after(44)
+    closing = desk.look(2.0)
+    assert closing is not None
+    assert closing.kind == "closing"
 
 
 def test_what_can_still_be_saved_goes_first_and_an_old_loss_last() -> None:
@@ -201,15 +223,15 @@ def test_what_can_still_be_saved_goes_first_and_an_old_loss_last() -> None:
         (23, e.LayerApplied(casting="c2", layer=0, batch="b2")),
     )
     # c1 closes at 53, c2 at 63.
-    assert [(c.kind, c.mold) for c in calls_at(SHOP, floor, NO_PLAN, after(53.5))] == [
+    assert [(c.kind, c.mold) for c in calls_at(floor, NO_PLAN, after(53.5))] == [
         ("closing", 2),
         ("window lost", 1),
     ]
-    assert [(c.kind, c.mold) for c in calls_at(SHOP, floor, NO_PLAN, after(52))] == [
+    assert [(c.kind, c.mold) for c in calls_at(floor, NO_PLAN, after(52))] == [
         ("closing", 1),
         ("due", 2),
     ]
-    lost_long_ago = calls_at(SHOP, floor, second_layer_at_c2(58), after(58.5))
+    lost_long_ago = calls_at(floor, second_layer_at_c2(58), after(58.5))
     assert [(c.kind, c.mold) for c in lost_long_ago] == [("due", 2), ("window lost", 1)]
 
 
@@ -227,11 +249,16 @@ def test_a_finishing_step_without_a_plan_calls_nobody() -> None:
 
 @settings(max_examples=60, deadline=None)
 @given(st.floats(0, 300), st.sampled_from([1, 6, 7, 9, 11, 12]))
-def test_calls_never_name_a_thing_twice_and_never_outlive_acknowledging(
+def test_calls_never_name_a_thing_twice_and_never_outlive_being_heard(
     minutes: float, length: int
 ) -> None:
     floor = floor_of(*to_demold()[:length])
     now = START + dt.timedelta(minutes=minutes)
-    calls = calls_at(SHOP, floor, NO_PLAN, now)
+    calls = calls_at(floor, NO_PLAN, now)
     assert len({(call.subject, call.step) for call in calls}) == len(calls)
-    assert calls_at(SHOP, floor, NO_PLAN, now, {call.key for call in calls}) == []
+    desk, _ = desk_at(floor, minutes)
+    heard = []
+    while (call := desk.look(0.0)) is not None:
+        heard.append(call.key)
+        desk.hear()
+    assert heard == [call.key for call in calls]

@@ -6,15 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from floorboard.screens.floor_screen.floor_layout import WANTED as SHARES
 from floorboard.screens.floor_screen.heights import HEADER, LEAST_PANELS, Heights, heights
 
 # What is left of 60x20, 80x24, 120x40 for panels, molds and log.
 SMALL, MEDIUM, LARGE = 17, 21, 37
-WANTED = {
-    SMALL: Heights(7, 2, least_log=1),
-    MEDIUM: Heights(9, 4),
-    LARGE: Heights(12, 8),
-}
+WANTED = dict(zip((LARGE, MEDIUM, SMALL), (shared for _, shared in SHARES), strict=True))
 
 
 def molds_shown(room: int, molds: int, panel_lines: int = 9) -> int:

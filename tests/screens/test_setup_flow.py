@@ -11,6 +11,7 @@ from floorboard.screens.setup_screen.entry_form import EntryForm
 from floorboard.screens.setup_screen.guide_app import GuideApp
 from floorboard.screens.setup_screen.item_form import ItemForm
 from floorboard.screens.setup_screen.setup_screen import SetupScreen
+from floorboard.screens.sheet import Sheet
 from floorboard.usecases.edit_shop import SECTIONS
 from tests.board_run import board, press, session_on, settled
 from tests.tiny_shop import tiny_shop
@@ -251,3 +252,28 @@ async def test_a_shop_changed_at_another_station_is_taken_in(tmp_path):
             pilot.app.look_round()
             await settled(pilot)
             assert [panel.person for panel in pilot.app.screen.query(PersonPanel)] == ["zoe"]
+
+
+async def test_an_entry_stays_chosen_when_the_terminal_is_resized(tmp_path):
+    with session_on(tmp_path / "f.db") as (session, _):
+        async with board(session).run_test(size=(200, 60)) as pilot:
+            await settled(pilot)
+            await open_section(pilot, "molds")
+            await pilot.press("down")
+            entries = pilot.app.screen.query_one("#entries", OptionList)
+            assert entries.highlighted == 1
+            await pilot.resize_terminal(190, 55)
+            await pilot.pause()
+            assert entries.highlighted == 1
+
+
+async def test_a_section_without_entries_shows_no_fields_of_another(tmp_path):
+    with session_on(tmp_path / "f.db") as (session, _):
+        async with board(session).run_test(size=(200, 60)) as pilot:
+            await settled(pilot)
+            assert not session.shop.orders
+            await press(pilot, "s")
+            await pilot.press(*["down"] * SECTIONS.index("orders"))
+            await pilot.pause()
+            sheet = pilot.app.screen.query_one("#fields-shown", Sheet)
+            assert sheet.lines == []

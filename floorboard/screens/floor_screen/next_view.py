@@ -18,13 +18,13 @@ if TYPE_CHECKING:
     import datetime as dt
 
     from floorboard.floor.floor import Floor
+    from floorboard.floor.waits import Wait
     from floorboard.mixing.ticket import Ticket
     from floorboard.planning.plan import Plan
     from floorboard.shop.shop import Shop
     from floorboard.usecases.presses import Press
 
 
-TOO_EARLY = "Too early"
 # What has not been reached by what a press would take up too early.
 NOT_YET = {
     "begin layer": "partial cure is reached",
@@ -33,29 +33,29 @@ NOT_YET = {
 }
 
 
-def window_words(floor: Floor, press: Press, now: dt.datetime) -> str:
-    """Return what is wrong with the moment, if a press were carried out now: too early, too late."""
-    if press.kind not in {"begin batch", "wet batch", *NOT_YET}:
-        return ""
-    casting = floor.castings.get(press.castings[0])
-    wait = next_wait(casting) if casting is not None else None
-    if wait is None:
+def _wait_of(floor: Floor, press: Press) -> Wait | None:
+    casting = floor.castings.get(press.castings[0]) if press.castings else None
+    return next_wait(casting) if casting is not None else None
+
+
+def too_early(floor: Floor, press: Press, now: dt.datetime) -> str:
+    """Return what has not been reached yet, if a press were carried out now; empty if all has."""
+    wait = _wait_of(floor, press)
+    if wait is None or press.kind != f"begin {wait.kind}" or now >= wait.opens_at:
         return ""
     early = countdown((wait.opens_at - now).total_seconds())
-    if wait.kind != "layer":
-        if press.kind != f"begin {wait.kind}" or now >= wait.opens_at:
-            return ""
-        return (
-            f"{TOO_EARLY}: its {NOT_YET[press.kind]} in {early}. The log marks it if you begin now."
-        )
-    if wait.closes_at is not None and now > wait.closes_at:
-        late = countdown((now - wait.closes_at).total_seconds())
-        return f"Its window closed {late} ago: this layer may not bond. Reject it with r."
-    if press.kind == "begin layer" and now < wait.opens_at:
-        return (
-            f"{TOO_EARLY}: its {NOT_YET[press.kind]} in {early}. The log marks it if you begin now."
-        )
-    return ""
+    return f"Too early: its {NOT_YET[press.kind]} in {early}. The log marks it if you begin now."
+
+
+def too_late(floor: Floor, press: Press, now: dt.datetime) -> str:
+    """Return since when a layer's window has been closed, if a press goes on with that layer."""
+    if press.kind not in {"begin batch", "wet batch", "begin layer"}:
+        return ""
+    wait = _wait_of(floor, press)
+    if wait is None or wait.kind != "layer" or wait.closes_at is None or now <= wait.closes_at:
+        return ""
+    late = countdown((now - wait.closes_at).total_seconds())
+    return f"Its window closed {late} ago: this layer may not bond. Reject it with r."
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,11 +71,13 @@ class PanelFacts:
 
     def at(self, now: dt.datetime) -> NextPanel:
         """Return the panel as it shows at a moment."""
-        press = self.panel.press
-        # While the panel counts to it, that it is too early needs no words.
-        counted = self.starts_at is not None and self.sets_at is None and not self.chosen
-        odd = window_words(self.floor, press, now) if press is not None else ""
-        odd = "" if counted and odd.startswith(TOO_EARLY) else odd
+        press, odd = self.panel.press, ""
+        if press is not None:
+            odd = too_late(self.floor, press, now)
+            # While the panel counts to it, that it is too early needs no words.
+            counted = self.starts_at is not None and self.sets_at is None and not self.chosen
+            if not odd and not counted:
+                odd = too_early(self.floor, press, now)
         return replace(
             self.panel,
             remark=f"{odd} {self.panel.remark}".strip(),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
-from zoneinfo import ZoneInfo
 
 from textual.containers import Vertical
 from textual.content import Content
@@ -45,9 +44,8 @@ class WallHands(Vertical):
 
     def compose(self) -> ComposeResult:
         """Lay out the head, the chart and the words."""
-        zone = ZoneInfo(self._session.shop.shop.zone)
         yield Static("", classes="head")
-        yield ChartOfHands(zone, ascii_only=self._ascii)
+        yield ChartOfHands(self._session.zone, ascii_only=self._ascii)
         yield Sheet(ascii_only=self._ascii)
 
     def on_mount(self) -> None:
@@ -73,7 +71,7 @@ class WallHands(Vertical):
         widget = self.query_one(ChartOfHands)
         widget.styles.height = min(lines_of(chart), max(3, self.size.height - 1))
         widget.show(chart, now)
-        zone = ZoneInfo(session.shop.shop.zone)
+        zone = session.zone
         start, end = chart.start.astimezone(zone), chart.end.astimezone(zone)
         head = f"Hands, {start:%H:%M} to {end:%H:%M}; H shows more"
         self.query_one(".head", Static).update(Content(head))

@@ -94,7 +94,7 @@ class ChartOfHands(ScrollView, can_focus=True):
             self._draw_bar(bar, self._cells(chart, bar.start, bar.end, room), characters, styles)
         if self._now is not None:
             place = self._place(chart, self._now, room)
-            if 0 <= place < room and characters[place] in " ·.":
+            if 0 <= place < room and characters[place] in {" ", shapes.AWAY, shapes.ASCII_AWAY}:
                 characters[place] = shapes.ASCII_NOW if self._ascii else shapes.NOW
         name = Segment(
             fit(f" {lane.name}", NAME_WIDTH), self.rich_style + Style(bold=lane.is_person)

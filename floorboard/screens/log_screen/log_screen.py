@@ -218,6 +218,7 @@ class LogScreen(Screen[None]):
 
     def say(self, message: str) -> None:
         """Say what was done or why not."""
+        self.last_said = message
         self.query_one("#said", Static).update(Content(message))
 
     def action_leave(self) -> None:

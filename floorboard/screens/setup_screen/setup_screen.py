@@ -110,7 +110,14 @@ class SetupScreen(Screen[None]):
 
     def on_resize(self) -> None:
         """Lay the chosen entry's fields out for the new width."""
-        self.call_after_refresh(self.list_entries)
+        self.call_after_refresh(self._show_highlighted)
+
+    def _show_highlighted(self) -> None:
+        entries = self.query_one("#entries", OptionList)
+        if entries.highlighted is not None:
+            key = entries.get_option_at_index(entries.highlighted).id
+            if key:
+                self.show_fields(key)
 
     def show_fields(self, key: str) -> None:
         """Show what stands in an entry, where there is room beside the list."""
@@ -139,6 +146,8 @@ class SetupScreen(Screen[None]):
         )
         if entries:
             options.highlighted = list(entries).index(chosen) if chosen in entries else 0
+        else:
+            self.query_one("#fields-shown", Sheet).show([])
 
     def action_open(self) -> None:
         """Open what is chosen: a section's entries, or an entry's form."""
@@ -232,6 +241,7 @@ class SetupScreen(Screen[None]):
 
     def say(self, message: str) -> None:
         """Say what was done or why not."""
+        self.last_said = message
         self.query_one("#said", Static).update(Content(message))
 
     def action_leave(self) -> None:

@@ -11,6 +11,7 @@ from textual.containers import Horizontal, Vertical
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from floorboard.screens.call_over import CallOver
 from floorboard.screens.key_bar import KeyBar, items_of
 from floorboard.screens.options import Options
 from floorboard.screens.stock_screen import stock_view as view
@@ -60,6 +61,7 @@ class StockScreen(StockKeys):
 
     def compose(self) -> ComposeResult:
         """Lay out the two lists and what to mind."""
+        yield CallOver(self.session)
         yield Static("", id="top")
         with Horizontal(id="lists"):
             with Vertical(id="left"):
@@ -177,4 +179,5 @@ class StockScreen(StockKeys):
 
     def say(self, message: str) -> None:
         """Say what was done, or why it was not."""
+        self.last_said = message
         self.query_one("#said", Static).update(Text(message))

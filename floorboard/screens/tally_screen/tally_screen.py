@@ -235,6 +235,7 @@ class TallyScreen(TallyWork):
 
     def say(self, message: str) -> None:
         """Say what goes on, what was done or why not."""
+        self.last_said = message
         self.query_one("#said", Static).update(Content(message))
 
     def action_leave(self) -> None:

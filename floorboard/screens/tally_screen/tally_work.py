@@ -60,7 +60,7 @@ class TallyWork(ScreenWork):
 
     def failed(self, doing: str) -> None:
         """Say that it could not be done."""
-        self.post_message(self.Refused(f"Something went wrong {doing}. What is shown is older."))
+        self.post_message(self.Refused(f"Something went wrong {doing}."))
 
     def on_unmount(self) -> None:
         """Stop what is being taken: nobody waits for it."""

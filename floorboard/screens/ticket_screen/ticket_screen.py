@@ -12,6 +12,7 @@ from textual.containers import Horizontal
 from textual.widgets import Static
 
 from floorboard.screens.actions import bindings
+from floorboard.screens.call_over import CallOver
 from floorboard.screens.confirm_gate import LOOK_FIRST
 from floorboard.screens.fit import fit
 from floorboard.screens.floor_screen.floor_keys import FloorKeys
@@ -105,6 +106,7 @@ class TicketScreen(TicketKeys):
 
     def compose(self) -> ComposeResult:
         """Lay out the screen from top to bottom in the order the eye needs it."""
+        yield CallOver(self.session, ascii_only=self.ascii_only)
         yield Static("", id="top")
         with Horizontal(id="upper"):
             yield Drawn(id="headline")
