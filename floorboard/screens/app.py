@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import gc
-import os
 import sys
 from contextlib import ExitStack
 from pathlib import Path
@@ -24,7 +23,13 @@ from floorboard.screens.looks import palette_of
 from floorboard.screens.place import is_served, opening_view, remember_view
 from floorboard.screens.saying import say
 from floorboard.screens.settings import BoardSettings
-from floorboard.screens.theme import palettes_for, theme_of, wants_ascii
+from floorboard.screens.theme import (
+    first_palette,
+    own_colours,
+    palettes_shown,
+    theme_of,
+    wants_ascii,
+)
 from floorboard.screens.views import FAR, FLOOR, VIEWS, screen_of, view_bindings
 
 if TYPE_CHECKING:
@@ -67,8 +72,7 @@ class BoardApp(BoardWork, ClosedScreens):
         faults: FaultLog | None = None,
         fault: str = "",
     ) -> None:
-        # Without this the framework turns every colour to a grey under NO_COLOR.
-        super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
+        super().__init__(ansi_color=own_colours())
         self._opening = session if isinstance(session, Opening) else None
         self._paints = False
         self._unpainted = ExitStack()
@@ -314,14 +318,11 @@ class BoardApp(BoardWork, ClosedScreens):
 
     def _use_palettes(self) -> None:
         """Start with the palette asked for, out of those the terminal can show."""
-        # A picture or a test has no terminal that could lack colours.
-        colors = self.console.color_system if sys.stdout.isatty() else "truecolor"
-        palettes = palettes_for(colors, self.no_color)
+        palettes = palettes_shown(self)
         self._palettes = [palette.name for palette in palettes]
         for palette in palettes:
             self.register_theme(theme_of(palette))
-        light = [palette.name for palette in palettes if not palette.dark]
-        self.theme = light[0] if self._light and light else self._palettes[0]
+        self.theme = first_palette(palettes, light=self._light).name
 
     def coming_colours(self) -> str:
         """Say which colours show now, and which the key for them brings."""

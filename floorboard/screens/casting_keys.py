@@ -8,14 +8,13 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from textual.message import Message
-from textual.screen import Screen
 
 from floorboard.floor import events as e
 from floorboard.floor.clock import steady_seconds
 from floorboard.floor.waits import next_wait
-from floorboard.screens.confirm_gate import LOOK_AGAIN_SECONDS, ConfirmGate
+from floorboard.screens.confirm_gate import LOOK_AGAIN_SECONDS
 from floorboard.screens.dialogs import AskChoice, AskSeveral, AskValue
-from floorboard.screens.saying import say_too
+from floorboard.screens.gated_keys import GatedKeys
 from floorboard.shop.errors import FloorboardError
 from floorboard.shop.printable import printable
 from floorboard.shop.quantities import Length, Mass
@@ -49,23 +48,14 @@ ONCE = (
 )
 
 
-class CastingKeys(Screen[None]):
+class CastingKeys(GatedKeys):
     """A screen that logs what happened to castings. Each key asks the session; none owns a rule."""
 
     session: Session
     active: str
-    last_said = ""
     _choice: tuple[object, ...] | None = None
     # Whether what is shown anew follows from what was confirmed here.
     _carries_on = False
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.gate = ConfirmGate()
-
-    @abstractmethod
-    def say(self, message: str) -> None:
-        """Say what was done, or why it was not."""
 
     @abstractmethod
     def show_floor(self) -> None:
@@ -109,13 +99,6 @@ class CastingKeys(Screen[None]):
             return message
 
         self.attempt(verb)
-
-    def refused(self) -> bool:
-        """Return whether a press of confirm is not to be taken, and say why."""
-        sentence = self.gate.refusal(steady_seconds())
-        if sentence:
-            say_too(self, sentence)
-        return bool(sentence)
 
     def choice(self) -> tuple[object, ...]:
         """Return what this hand has chosen; it differs whenever the hand chose anew."""

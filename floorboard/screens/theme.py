@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import os
-from typing import TYPE_CHECKING
+import sys
+from typing import TYPE_CHECKING, Any
 
 from textual.theme import Theme
 
 from floorboard.screens import looks
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
+
+    from textual.app import App
 
     from floorboard.screens.looks import Palette
 
@@ -79,6 +82,29 @@ def palettes_for(color_system: str | None, no_color: bool) -> tuple[Palette, ...
     if color_system in {"truecolor", "256"}:
         return looks.DARK, looks.LIGHT, looks.STRONG
     return looks.SIXTEEN_DARK, looks.SIXTEEN_LIGHT
+
+
+def palettes_shown(app: App[Any]) -> tuple[Palette, ...]:
+    """Return the palettes an app's terminal can show; ask before the app runs.
+
+    A picture, a test or a browser has no terminal that could lack colours.
+    """
+    colors = app.console.color_system if sys.stdout.isatty() else "truecolor"
+    return palettes_for(colors, app.no_color)
+
+
+def first_palette(palettes: Sequence[Palette], *, light: bool) -> Palette:
+    """Return the palette to start with: the first light one if asked for, and if there is one."""
+    lights = [palette for palette in palettes if not palette.dark]
+    return lights[0] if light and lights else palettes[0]
+
+
+def own_colours() -> bool | None:
+    """Return what to ask of the framework so that it leaves our colours be under NO_COLOR.
+
+    Otherwise it turns every one of them to a grey.
+    """
+    return True if "NO_COLOR" in os.environ else None
 
 
 def wants_ascii(environ: Mapping[str, str] = os.environ, encoding: str = "utf-8") -> bool:

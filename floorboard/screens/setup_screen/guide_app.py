@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from typing import TYPE_CHECKING
 
@@ -11,7 +10,13 @@ from textual.app import App
 from floorboard.screens.console_font import ConsoleFont
 from floorboard.screens.endings import install_endings
 from floorboard.screens.setup_screen.first_run import FirstRun
-from floorboard.screens.theme import palettes_for, theme_of, wants_ascii
+from floorboard.screens.theme import (
+    first_palette,
+    own_colours,
+    palettes_shown,
+    theme_of,
+    wants_ascii,
+)
 from floorboard.shop.shop import Shop
 
 if TYPE_CHECKING:
@@ -26,13 +31,14 @@ class GuideApp(App[Shop | None]):
     TITLE = "floorboard"
 
     def __init__(self, zone: str, *, light: bool = False) -> None:
-        # Without this the framework turns every colour to a grey under NO_COLOR.
-        super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
+        super().__init__(ansi_color=own_colours())
         # The framework puts something else in the place of the output while it runs.
         if wants_ascii(encoding=sys.stdout.encoding or "ascii"):
             self._console = ConsoleFont()
         self._zone = zone
-        self._light = light
+        palette = first_palette(palettes_shown(self), light=light)
+        self.register_theme(theme_of(palette))
+        self.theme = palette.name
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Draw for a plain console, if the terminal is one."""
@@ -43,12 +49,5 @@ class GuideApp(App[Shop | None]):
 
     def on_mount(self) -> None:
         """Ask at once."""
-        # A picture or a test has no terminal that could lack colours.
-        colors = "truecolor" if self.is_headless else self.console.color_system
-        palettes = palettes_for(colors, self.no_color)
-        lights = [palette for palette in palettes if not palette.dark]
-        palette = lights[0] if self._light and lights else palettes[0]
-        self.register_theme(theme_of(palette))
-        self.theme = palette.name
         install_endings(self)
         self.push_screen(FirstRun(self._zone), self.exit)

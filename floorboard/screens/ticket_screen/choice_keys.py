@@ -5,13 +5,11 @@ from __future__ import annotations
 from abc import abstractmethod
 from typing import TYPE_CHECKING
 
-from textual.screen import Screen
-
 from floorboard.floor.clock import steady_seconds
 from floorboard.mixing.cautions import caution_sentences
-from floorboard.screens.confirm_gate import ConfirmGate
 from floorboard.screens.dialogs import AskChoice, AskValue
 from floorboard.screens.floor_screen.floor_keys import FloorKeys
+from floorboard.screens.gated_keys import GatedKeys
 from floorboard.screens.lines_dialog import ShowLines
 from floorboard.screens.ticket_screen.typed_weight import typed_number
 from floorboard.shop.errors import FloorboardError
@@ -26,17 +24,15 @@ if TYPE_CHECKING:
     from floorboard.usecases.session import Session
 
 
-class ChoiceKeys(Screen[None]):
+class ChoiceKeys(GatedKeys):
     """A screen over a mix desk."""
 
     session: Session
     desk: MixDesk
     typed: str
-    last_said = ""
 
     def __init__(self) -> None:
         super().__init__()
-        self.gate = ConfirmGate()
         # What was done here since the ticket was last drawn is no news to this hand.
         self._mine = True
 
@@ -54,10 +50,6 @@ class ChoiceKeys(Screen[None]):
         )
         mine, self._mine = self._mine, False
         return self.gate.shows(what, steady_seconds(), mine=mine)
-
-    @abstractmethod
-    def say(self, message: str) -> None:
-        """Say what was done, or why it was not."""
 
     @abstractmethod
     def show_ticket(self) -> None:

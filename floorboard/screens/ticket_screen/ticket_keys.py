@@ -7,9 +7,7 @@ from typing import TYPE_CHECKING
 
 from textual.message import Message
 
-from floorboard.floor.clock import steady_seconds
 from floorboard.screens.dialogs import AskValue
-from floorboard.screens.saying import say_too
 from floorboard.screens.ticket_screen.choice_keys import ChoiceKeys
 from floorboard.screens.ticket_screen.typed_weight import LONGEST, typed_number, typed_weight
 from floorboard.shop.units import show_grams
@@ -108,8 +106,7 @@ class TicketKeys(ChoiceKeys):
 
     def action_confirm(self) -> None:
         """Do what the headline says; after digits, take that weight."""
-        if sentence := self.gate.refusal(steady_seconds()):
-            say_too(self, sentence)
+        if self.refused():
             return
         if self.typed:
             self._take_typed()
