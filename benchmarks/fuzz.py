@@ -30,6 +30,9 @@ if TYPE_CHECKING:
 SLOW_SECONDS = 5.0
 LONGEST_INPUT = 40_000
 REPORT_EVERY = 200
+# What libFuzzer calls the files of the inputs it ended on, and how much of its last words is kept.
+ARTIFACTS = ("crash", "timeout", "oom", "leak")
+END_OF_WORDS = 1200
 
 
 @dataclass(slots=True)
@@ -126,16 +129,33 @@ def fuzz_by_coverage(target: str, seconds: float, seed: int) -> Count:
     """Fuzz a target in a process of its own, guided by what code each input reaches."""
     with tempfile.TemporaryDirectory(prefix="fuzz-") as folder:
         report = Path(folder) / "report.json"
-        subprocess.run(
+        done = subprocess.run(
             [sys.executable, "-m", "benchmarks.fuzz", "--one", target, "--report", str(report),
              "--seconds", str(seconds), "--seed", str(seed)],
             stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
+            stderr=subprocess.PIPE,
             check=False,
         )  # fmt: skip
-        if not report.exists():
-            return Count(target, crashed=1, crashes={"the fuzzer itself did not start": ""})
-        return Count(**json.loads(report.read_text()))
+        return _count_of(target, done.returncode, done.stderr, report)
+
+
+def _count_of(target: str, returned: int, said: bytes, report: Path) -> Count:
+    """Return what a run of the fuzzer reported; one that ended itself badly is a crash too.
+
+    A hang, a want of memory and a crash below Python end the process, and leave their input in a
+    file beside the report.
+    """
+    if report.exists():
+        count = Count(**json.loads(report.read_text()))
+    else:
+        count = Count(target, crashed=1, crashes={"the fuzzer itself did not start": ""})
+    if returned:
+        last = said.decode(errors="replace").strip()[-END_OF_WORDS:]
+        inputs = [file for kind in ARTIFACTS for file in sorted(report.parent.glob(f"{kind}-*"))]
+        data = inputs[0].read_bytes() if inputs else b""
+        count.crashed += 1
+        count.crashes[f"the fuzzer ended with {returned}: {last!r}"] = data.hex()
+    return count
 
 
 def _one_by_coverage(name: str, seconds: float, seed: int, report: Path) -> None:

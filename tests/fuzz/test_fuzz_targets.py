@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import importlib.util
+import json
 import random
 import subprocess
-import sys
+from dataclasses import asdict
 from itertools import islice
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from benchmarks.fuzz import Count, fuzz_by_coverage, mutations
+from benchmarks import fuzz
+from benchmarks.fuzz import Count, fuzz_by_coverage, fuzz_by_mutation, mutations
 from benchmarks.fuzz_targets import BY_NAME, TARGETS, HarmfulTextError, harmless
 
 # Inputs a target in the suite: a shop file takes far longer to read than the rest.
@@ -41,7 +44,8 @@ def test_any_bytes_at_all_are_taken_or_refused(target, data):
 def test_what_could_drive_a_terminal_counts_as_a_crash(found):
     with pytest.raises(HarmfulTextError):
         harmless(f"found {found}")
-    assert harmless("plain\ntext [bold] 👩‍🏭 مزهرية") != ""
+    plain = "plain\ntext [bold] 👩‍🏭 مزهرية"
+    assert harmless(plain) == plain
 
 
 def test_a_crash_is_counted_and_its_shortest_input_kept():
@@ -59,14 +63,47 @@ def test_a_crash_is_counted_and_its_shortest_input_kept():
     assert not count.sound
 
 
+@pytest.mark.parametrize(
+    ("returned", "reported", "kinds", "sound"),
+    [
+        (0, True, [], True),
+        (77, True, ["the fuzzer ended with 77: 'ERROR: libFuzzer: timeout'"], False),
+        (
+            -11,
+            False,
+            [
+                "the fuzzer itself did not start",
+                "the fuzzer ended with -11: 'ERROR: libFuzzer: timeout'",
+            ],
+            False,
+        ),
+    ],
+)
+def test_a_fuzzer_that_does_not_end_well_is_a_crash(returned, reported, kinds, sound, monkeypatch):
+    def run(command, **_options):
+        report = Path(command[command.index("--report") + 1])
+        if reported:
+            report.write_text(json.dumps(asdict(Count("breaks", tried=9, refused=9))))
+        if returned:
+            (report.parent / "timeout-0a1b").write_bytes(b"slow")
+        return subprocess.CompletedProcess(command, returned, b"", b"ERROR: libFuzzer: timeout\n")
+
+    monkeypatch.setattr(fuzz.subprocess, "run", run)
+    count = fuzz_by_coverage("breaks", seconds=1, seed=1)
+    assert list(count.crashes) == kinds
+    assert count.crashed == len(kinds)
+    assert count.sound is sound
+    if returned:
+        assert bytes.fromhex(count.crashes[kinds[-1]]) == b"slow"
+
+
 @pytest.mark.long
 @pytest.mark.parametrize("name", sorted(BY_NAME))
 def test_long_runs_crash_nothing(name):
-    if importlib.util.find_spec("atheris") is not None:
-        count = fuzz_by_coverage(name, seconds=30, seed=1)
-    else:
-        command = [sys.executable, "-m", "benchmarks.fuzz", "--seconds", "30", "--target", name]
-        done = subprocess.run(command, capture_output=True, text=True, check=False)
-        assert done.returncode == 0, done.stdout
-        return
+    guided = importlib.util.find_spec("atheris") is not None
+    count = (
+        fuzz_by_coverage(name, seconds=30, seed=1)
+        if guided
+        else fuzz_by_mutation(BY_NAME[name], seconds=30, seed=1)
+    )
     assert count.sound, count
