@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from floorboard.planning.build_problem import build_problem
 from floorboard.planning.check_plan import check_plan
+from floorboard.planning.errors import NetworkError
 from floorboard.planning.finish_in_gaps import finish_in_gaps
 from floorboard.planning.late_comers import part_late_comers
 from floorboard.planning.lost_windows import lost_windows
@@ -111,13 +112,20 @@ def _tried(ask: _Ask, attempt: Callable[[], Plan]) -> tuple[Plan | None, str]:
     try:
         plan = attempt()
         breaches = check_plan(ask.shop, ask.floor, plan)
+    except NetworkError as error:
+        # A network that contradicts itself is a fault of ours too, nothing a person can act on.
+        return None, _stumbled(error)
     except FloorboardError:
         raise
     except Exception as error:
         # A fault of ours must not leave people without any plan, nor be kept from them.
-        said = f"{type(error).__name__}: {error}".rstrip(": .")
-        return None, f"{WAY_FAILED} ({said}). A simpler one was tried."
+        return None, _stumbled(error)
     return (None, _failure(breaches)) if breaches else (plan, "")
+
+
+def _stumbled(error: Exception) -> str:
+    said = f"{type(error).__name__}: {error}".rstrip(": .")
+    return f"{WAY_FAILED} ({said}). A simpler one was tried."
 
 
 @dataclass(frozen=True, slots=True)

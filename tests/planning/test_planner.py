@@ -11,8 +11,11 @@ import pytest
 from floorboard.floor.casting import Casting
 from floorboard.floor.floor import Floor, MoldState
 from floorboard.planning import planner
+from floorboard.planning.build_problem import build_problem
 from floorboard.planning.check_plan import check_plan
+from floorboard.planning.errors import NetworkError, PlanningError
 from floorboard.planning.planner import plan_shop
+from floorboard.planning.shop_problem import ShopProblem
 from floorboard.planning.solution import Limits, Solution
 from floorboard.shop.build import build_of
 from floorboard.shop.file import read_shop_file
@@ -158,6 +161,35 @@ def test_an_engine_that_stumbles_leaves_a_simpler_plan_and_says_so(
     assert check_plan(u.shop_with(), Floor(), plan) == []
     assert plan.tasks
     assert plan.notes[0].startswith("A way to plan failed (ZeroDivisionError: no steps).")
+
+
+def test_a_network_that_contradicts_itself_leaves_a_simpler_plan_and_says_so(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def build(*given: object, begin: bool = True, **more: object) -> ShopProblem:
+        if begin:
+            raise NetworkError("Task 3 ends before it begins.")
+        return build_problem(*given, begin=begin, **more)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(planner, "build_problem", build)
+    floor = floor_with(17)
+    plan = plan_shop(u.shop_with(), floor, u.EIGHT)
+    assert check_plan(u.shop_with(), floor, plan) == []
+    assert {casting for task in plan.tasks for casting in task.castings} == {"260309-01"}
+    assert plan.notes[0].startswith(
+        "A way to plan failed (NetworkError: Task 3 ends before it begins)."
+    )
+
+
+def test_a_shop_that_cannot_be_planned_is_refused_in_its_own_words(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def refuse(*_: object, **__: object) -> NoReturn:
+        raise PlanningError("Nothing can be planned; mend the shop.")
+
+    monkeypatch.setattr(planner, "build_problem", refuse)
+    with pytest.raises(PlanningError, match="mend the shop"):
+        plan_shop(u.shop_with(), Floor(), u.EIGHT)
 
 
 def test_an_answer_that_breaks_a_rule_leaves_a_simpler_plan_and_says_so(
