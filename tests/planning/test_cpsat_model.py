@@ -1,5 +1,6 @@
 """The exact model admits every legal plan, finds nothing illegal, and its optimum is the optimum."""
 
+import pytest
 from hypothesis import given, settings
 
 from floorboard.planning.alike import sorted_out
@@ -61,10 +62,22 @@ def test_a_plan_of_the_quick_planner_is_admitted_and_hinted_whole(problem: Probl
 @given(networks(most_groups=3, horizon=40))
 def test_a_quick_bound_is_never_above_what_is_possible(problem: Problem) -> None:
     plan = first_plan(problem)
-    assert quick_bound(_whole(problem), seconds=10) <= plan.objective
+    bound = quick_bound(_whole(problem), seconds=10)
+    assert len(bound) >= 1
+    assert bound <= plan.objective
     outcome = solve_scene(_whole(problem), plan.placements, BUDGET)
     assert outcome.placements is not None
-    assert quick_bound(_whole(problem), seconds=10) <= objective_of(problem, outcome.placements)
+    assert bound <= objective_of(problem, outcome.placements)
+
+
+def test_a_bound_is_never_taken_from_a_model_the_engine_refuses(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    from ortools.sat.python import cp_model
+
+    monkeypatch.setattr(cp_model.CpSolver, "solve", lambda *_: cp_model.MODEL_INVALID)
+    with pytest.raises(AssertionError):
+        quick_bound(_whole(casting().problem()), seconds=1)
 
 
 @settings(max_examples=25, deadline=None)

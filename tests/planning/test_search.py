@@ -26,6 +26,7 @@ def test_every_plan_on_the_way_keeps_every_rule_and_is_better_than_the_last(
     assert best.objective <= heard[-1].objective
     for solution in (*heard, best):
         assert check_solution(problem, solution) == []
+    assert len(best.bound) >= 1
     assert best.bound <= best.objective
     assert (best.status is Status.OPTIMAL) == (best.bound == best.objective)
 
@@ -76,6 +77,7 @@ def test_a_large_network_is_bettered_part_by_part(day_of_castings: Problem) -> N
         search_run.MOST_PAIRS = most_pairs
     assert check_solution(day_of_castings, better) == []
     assert better.objective <= first.objective
+    assert len(better.bound) >= 1
     assert better.bound <= better.objective
 
 

@@ -18,7 +18,10 @@ if TYPE_CHECKING:
 
 
 def quick_bound(scene: Scene, seconds: float, seed: int = 1) -> tuple[int, ...]:
-    """Return a lower bound of the tiers that say what is planned; empty for a makespan."""
+    """Return a lower bound of the tiers that say what is planned.
+
+    Empty for a makespan, and where the sums already say that there is no schedule.
+    """
     from ortools.sat.python import cp_model
 
     if scene.problem.goal is Goal.MAKESPAN:
@@ -39,6 +42,8 @@ def quick_bound(scene: Scene, seconds: float, seed: int = 1) -> tuple[int, ...]:
     solver.parameters.cp_model_probing_level = 0
     solver.parameters.max_time_in_seconds = seconds
     state = solver.solve(model)
-    if state in (cp_model.INFEASIBLE, cp_model.MODEL_INVALID):
+    if state == cp_model.MODEL_INVALID:
+        raise AssertionError(model.validate())
+    if state == cp_model.INFEASIBLE:
         return ()
     return digits(max(0, round(solver.best_objective_bound)), stage)
