@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import os
 import re
 import shlex
@@ -22,6 +23,8 @@ LOOK_EVERY_SECONDS = 0.1
 _HEAD = re.compile(r"^▌ (?P<name>[^,]+?)(?:, (?P<counts>[a-z ]+?))?\s*(?:Enter: (?P<key>.+?))?\s*$")
 _GLYPHS = {tuple(block_rows(char)): char for char in "0123456789:+hd"}
 
+_NUMBERS = itertools.count(1)
+
 
 @dataclass(frozen=True, slots=True)
 class Panel:
@@ -38,7 +41,8 @@ class AtTerminal:
     """A program in a terminal of its own."""
 
     def __init__(self, name: str, command: Sequence[str]) -> None:
-        self._name = name
+        # A server that is still ending answers to its name and takes no new session.
+        self._name = f"{name}-{next(_NUMBERS)}"
         environment = {**os.environ, "TERM": "xterm-256color", "COLORTERM": "truecolor"}
         environment.pop("NO_COLOR", None)
         self._tmux("new-session", "-d", "-x", str(COLUMNS), "-y", str(ROWS),

@@ -26,5 +26,6 @@ def install_repaint(app: App[Any]) -> None:
     def draw_all() -> None:
         app.screen.refresh()
 
+    # Only Unix loops take signal handlers, and only in the main thread.
     with contextlib.suppress(NotImplementedError, RuntimeError, ValueError):
         asyncio.get_running_loop().add_signal_handler(number, app.call_later, draw_all)

@@ -119,6 +119,7 @@ def _stop_event() -> asyncio.Event:
         # Started under nohup, the server is meant to outlive its terminal.
         if number is None or signal.getsignal(number) is signal.SIG_IGN:
             continue
+        # Only Unix loops take signal handlers; elsewhere Ctrl-C ends the server as it ends any.
         with contextlib.suppress(NotImplementedError):
             loop.add_signal_handler(number, stop.set)
     return stop

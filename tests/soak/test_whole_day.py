@@ -1,10 +1,9 @@
-"""Half an hour at the real terminal: what the keys did is what the tally says."""
+"""A demo day at the real terminal, in tmux: what the keys did is what the tally says."""
 
 from __future__ import annotations
 
 import datetime as dt
 import os
-import shutil
 from pathlib import Path
 
 import pytest
@@ -25,7 +24,6 @@ def this_tree_and_nothing_kept(monkeypatch, tmp_path):
 
 # A day on a running clock, at a terminal that answers when it can: nothing for a busy machine.
 @pytest.mark.long
-@pytest.mark.skipif(shutil.which("tmux") is None, reason="no tmux is installed")
 @pytest.mark.parametrize(
     ("mishaps_from", "end", "speed"),
     [(dt.time(9, 47), dt.time(9, 57), 120), (dt.time(12), dt.time(17, 30), 60)],
