@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from floorboard.planning.cpsat.cuts import add_cuts
-from floorboard.planning.cpsat.objective import digits, stages_of, tiers_of, weights
+from floorboard.planning.cpsat.objective import digits, stages_of, tiers_of, total_of
 from floorboard.planning.cpsat.variables import Variables
 from floorboard.planning.network import Goal
 
@@ -30,9 +30,7 @@ def quick_bound(scene: Scene, seconds: float, seed: int = 1) -> tuple[int, ...]:
     variables = Variables(model, scene)
     stage = stages_of(tiers_of(variables), together=False)[0]
     add_cuts(variables, prove=True)
-    total = sum(
-        weight * tier.expression for weight, tier in zip(weights(stage), stage, strict=True)
-    )
+    total = total_of(stage)
     if isinstance(total, int):
         return digits(total, stage)
     model.minimize(total)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from floorboard.planning.cpsat.hints import add_hints
 from floorboard.planning.cpsat.model import SceneModel
-from floorboard.planning.cpsat.objective import digits, stages_of, weights
+from floorboard.planning.cpsat.objective import digits, reached_in, stages_of, total_of
 from floorboard.planning.network import Goal
 from floorboard.planning.solution import Status
 from floorboard.planning.tiers import objective_of
@@ -106,17 +106,17 @@ class _Stages:
         bound: tuple[int, ...] = ()
         total: int | None
         proved = True
+        first = 0
         stages = stages_of(self.model.tiers, not self.budget.prove)
         for place, stage in enumerate(stages):
             # A stage that is not proved leaves half of what is left to those after it.
             share = 1.0 if place == len(stages) - 1 else 0.5
-            upto = len(bound) + len(stage)
+            upto = first + len(stage)
             if proved and self.best_objective is not None and self.best_objective[:upto] == known:
-                reached = self._reached(stage, weights(stage))
-                self._hold(stage, weights(stage), reached)
-                status, total = Status.OPTIMAL, reached
+                status, total = Status.OPTIMAL, self._hold_best(stage, first)
             else:
-                status, total = self._stage(stage, weights(stage), share)
+                status, total = self._stage(stage, first, share)
+            first = upto
             if status is Status.INFEASIBLE:
                 return Outcome(status, None, (), self.work)
             if total is not None and proved:
@@ -130,14 +130,12 @@ class _Stages:
     def _state(self) -> Status:
         return Status.UNKNOWN if self.best is None else Status.FEASIBLE
 
-    def _stage(
-        self, stage: list[Tier], ahead: list[int], share: float
-    ) -> tuple[Status, int | None]:
-        """Minimise some tiers, then hold them; return what is proved of their sum."""
+    def _stage(self, stage: list[Tier], first: int, share: float) -> tuple[Status, int | None]:
+        """Minimise the tiers from `first` on, then hold them; return what is proved of their sum."""
         from ortools.sat.python import cp_model
 
         model = self.model.model
-        total = sum(w * tier.expression for w, tier in zip(ahead, stage, strict=True))
+        total = total_of(stage)
         if isinstance(total, int):
             return self._feasible(), total
         model.minimize(total)
@@ -154,31 +152,23 @@ class _Stages:
             return status, None
         if status is Status.UNKNOWN and self.best is None:
             return status, max(0, round(solver.best_objective_bound))
-        reached = (
-            round(solver.objective_value)
-            if status is not Status.UNKNOWN
-            else self._reached(stage, ahead)
-        )
-        self._hold(stage, ahead, reached)
-        if status is Status.OPTIMAL:
-            return status, reached
+        if status is Status.UNKNOWN:
+            self._hold_best(stage, first)
+        else:
+            reached = round(solver.objective_value)
+            model.add(total <= reached)
+            if status is Status.OPTIMAL:
+                return status, reached
         return status, max(0, round(solver.best_objective_bound))
 
-    def _hold(self, stage: list[Tier], ahead: list[int], reached: int) -> None:
-        """Let the solves to come be no worse in a stage."""
-        total = sum(weight * tier.expression for weight, tier in zip(ahead, stage, strict=True))
+    def _hold_best(self, stage: list[Tier], first: int) -> int:
+        """Let the solves to come be no worse in a stage than the best schedule known; its sum."""
+        assert self.best_objective is not None
+        reached = reached_in(stage, self.best_objective[first : first + len(stage)])
+        total = total_of(stage)
         if not isinstance(total, int):
             self.model.model.add(total <= reached)
-
-    def _reached(self, stage: list[Tier], ahead: list[int]) -> int:
-        """Return the sum of a stage in the best schedule known."""
-        assert self.best_objective is not None
-        first = self.model.tiers.index(stage[0])
-        values = self.best_objective[first : first + len(stage)]
-        return sum(
-            weight * (value - tier.constant)
-            for weight, value, tier in zip(ahead, values, stage, strict=True)
-        )
+        return reached
 
     def _feasible(self) -> Status:
         """Settle a stage in which there is nothing to minimise."""

@@ -73,24 +73,36 @@ def stages_of(tiers: list[Tier], together: bool) -> list[list[Tier]]:
     stages, first = [], 0
     while first < len(tiers):
         apart = not together and first < WHAT
-        ahead = tiers[first : WHAT if apart else len(tiers)]
-        stages.append(ahead[: len(weights(ahead))])
+        stages.append(_leading(tiers[first : WHAT if apart else len(tiers)]))
         first += len(stages[-1])
     return stages
 
 
-def weights(tiers: list[Tier]) -> list[int]:
-    """Return the weights of the leading tiers that fit below `SAFE`, at least of the first."""
+def total_of(stage: list[Tier]) -> Expression:
+    """Return the weighted sum of a stage, its constants left out; an int where all is constant."""
+    return sum(w * tier.expression for w, tier in zip(weights(stage), stage, strict=True))
+
+
+def reached_in(stage: list[Tier], values: tuple[int, ...]) -> int:
+    """Return what the weighted sum of a stage comes to where its tiers have these values."""
+    return sum(
+        weight * (value - tier.constant)
+        for weight, value, tier in zip(weights(stage), values, stage, strict=True)
+    )
+
+
+def _leading(tiers: list[Tier]) -> list[Tier]:
+    """Return the leading tiers whose weighted sum stays below `SAFE`, at least the first."""
     for count in range(len(tiers), 1, -1):
-        found = _weights(tiers[:count])
-        if found[0] * (tiers[0].greatest + 1) <= SAFE:
-            return found
-    return [1]
+        if weights(tiers[:count])[0] * (tiers[0].greatest + 1) <= SAFE:
+            return tiers[:count]
+    return tiers[:1]
 
 
-def _weights(tiers: list[Tier]) -> list[int]:
+def weights(stage: list[Tier]) -> list[int]:
+    """Return the weight of each tier of a stage in its sum."""
     found, weight = [], 1
-    for tier in reversed(tiers):
+    for tier in reversed(stage):
         found.append(weight)
         weight *= tier.greatest + 1
     return found[::-1]
