@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from floorboard.mixing.amounts import layer_grams
+from floorboard.mixing.amounts import layer_grams, usable_grams
 from floorboard.mixing.working_time import working_time
 
 if TYPE_CHECKING:
     from floorboard.floor.floor import Floor
     from floorboard.shop.build import Build
     from floorboard.shop.mixes import Mix
+
+# Weights go into a network in whole tenths of a gram.
+_TENTHS = 10
+
+# What a sum of decimal weights may be off by, in tenths of a gram.
+_BLUR = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,3 +64,13 @@ def mix_times(mix: Mix, at_celsius: float | None) -> MixTimes:
 def grams_of_layer(build: Build, layer: int) -> float:
     """Return what a layer takes, in grams as applied; layers count from 0."""
     return layer_grams(build.piece.layers[layer], build.mix_of_layer(layer))
+
+
+def tenths_of_layer(build: Build, layer: int) -> int:
+    """Return what a layer takes in tenths of a gram, not less; layers count from 0."""
+    return math.ceil(_TENTHS * grams_of_layer(build, layer) - _BLUR)
+
+
+def tenths_of_bucket(mix: Mix) -> int:
+    """Return what can be applied from the largest batch of a mix in tenths of a gram, not more."""
+    return math.floor(_TENTHS * usable_grams(mix, float(mix.largest_batch)) + _BLUR)

@@ -13,8 +13,7 @@ from typing import TYPE_CHECKING, Literal
 
 from pydantic import Field
 
-from floorboard.mixing.amounts import usable_grams
-from floorboard.planning.day_times import DayTimes, grams_of_layer
+from floorboard.planning.day_times import DayTimes, tenths_of_bucket, tenths_of_layer
 from floorboard.planning.errors import PlanningError
 from floorboard.planning.network import Family
 from floorboard.planning.plan import PlanValue
@@ -37,8 +36,6 @@ if TYPE_CHECKING:
     from floorboard.shop.shop import Shop
 
 MoveKind = Literal["ready", "layer", "demold"]
-
-TENTHS = 10
 
 # A further mold that raises the castings an hour by less than this share adds nothing.
 NOTHING = 0.02
@@ -276,8 +273,8 @@ class _Draft:
         setup = self.grid.up(times.making)
         wet = self.grid.up(times.making - times.before_wet)
         apply, span = self.grid.hands_on(float(spec.apply)), self._span(times.working)
-        weight = math.ceil(TENTHS * grams_of_layer(build, index))
-        if wet + apply > span or weight > self._bucket(mix):
+        weight = tenths_of_layer(build, index)
+        if wet + apply > span or weight > tenths_of_bucket(mix):
             raise PlanningError(
                 f"Layer {index + 1} of '{build.piece_id}' outlasts its mix or does not fit its "
                 "bucket; check the shop first."
@@ -290,13 +287,10 @@ class _Draft:
     def _span(self, working_seconds: float) -> int:
         return max(0, self.grid.down(working_seconds - self.margin))
 
-    def _bucket(self, mix: Mix) -> int:
-        return math.floor(TENTHS * usable_grams(mix, float(mix.largest_batch)) + 1e-6)
-
     def _family(self, mix: Mix, span: int) -> int:
         if id(mix) not in self._known:
             self._known[id(mix)] = len(self.families)
-            self.families.append(Family(mix.name, self._bucket(mix), span))
+            self.families.append(Family(mix.name, tenths_of_bucket(mix), span))
         return self._known[id(mix)]
 
     def _wait(self, build: Build, layer: int) -> tuple[int, int | None]:
@@ -314,7 +308,7 @@ class _Draft:
         pours = [(self._pour(build, piece, n), n) for n in range(len(build.piece.layers))]
         for one, first in pours:
             mix = build.mix_of_layer(first)
-            span, bucket = self._span(self.times.of(mix).working), self._bucket(mix)
+            span, bucket = self._span(self.times.of(mix).working), tenths_of_bucket(mix)
             for other, second in pours:
                 wet = one.setup - one.dry_setup + one.duration + other.duration
                 if build.mix_of_layer(second) is not mix:

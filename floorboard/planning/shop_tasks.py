@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import itertools
-import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from floorboard.mixing.amounts import usable_grams
-from floorboard.planning.day_times import grams_of_layer
+from floorboard.planning.day_times import tenths_of_bucket, tenths_of_layer
 from floorboard.planning.network import Anchor, Family, Hold, Lag, Moment, Task
 from floorboard.planning.shop_problem import TaskRef
 
@@ -22,9 +20,6 @@ if TYPE_CHECKING:
     from floorboard.shop.mixes import Mix
     from floorboard.shop.pieces import Step
     from floorboard.shop.shop import Skill
-
-# Weights go into the network in tenths of a gram.
-TENTHS = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +121,7 @@ class TaskWriter:
             dry_setup=max(0, setup - self.grid.up(times.making - times.before_wet)),
             apply=self.grid.hands_on(float(spec.apply)),
             family=self._family(spec.mix, mix, times.working),
-            weight=math.ceil(TENTHS * grams_of_layer(build, index) - 1e-6),
+            weight=tenths_of_layer(build, index),
             frame=self.bench.stations.get(spec.station or ""),
             mixer=self.bench.stations.get(mix.station or ""),
             least=self.grid.up(float(spec.partial_cure) * times.cure_factor),
@@ -141,7 +136,7 @@ class TaskWriter:
         family = self.draft.family(
             Family(
                 name=mix.name,
-                max_weight=math.floor(TENTHS * usable_grams(mix, float(mix.largest_batch)) + 1e-6),
+                max_weight=tenths_of_bucket(mix),
                 max_span=max(0, self.grid.down(working - self.bench.margin)) + self.bench.walked,
             )
         )
