@@ -104,6 +104,16 @@ def test_a_round_needs_a_mold_and_mixes_that_last() -> None:
         keep_busy(u.shop_with(molds={}), "urn")
 
 
+def test_a_layer_that_just_fills_the_bucket_goes_round() -> None:
+    # 1.5 mm x 480 cm2 x 1.85 g/ml = 133.2 g, in floating point a hair more.
+    layer = {"mix": "face", "thickness": "1.5 mm", "area": "480 cm2", "apply": "3 min"}
+    face = {**u.SHOP["mixes"]["face"], "set_density": "1.85 g/ml", "largest_batch": "133.2 g"}
+    shop = u.shop_with(
+        pieces={"urn": {**u.URN, "layers": [layer]}}, mixes={"face": {**face, "loss": {}}}
+    )
+    assert shop_round(shop, ["urn-1"]).round_seconds is not None
+
+
 def test_all_rounds_together_are_searched_for_no_longer_than_asked(monkeypatch) -> None:
     given: list[float] = []
 
