@@ -8,8 +8,13 @@ from zoneinfo import ZoneInfo
 import click
 
 from floorboard.cli.options import database_option, json_option, print_json
-from floorboard.cli.shop_source import at_option, demo_option, shop_option, standing_shop
-from floorboard.shop.names import key_called
+from floorboard.cli.shop_source import (
+    at_option,
+    demo_option,
+    piece_called,
+    shop_option,
+    standing_shop,
+)
 
 if TYPE_CHECKING:
     from floorboard.planning.promise import Promise
@@ -44,10 +49,7 @@ def promise(
     from floorboard.planning.promise import promise as answer
 
     standing = standing_shop(database, shop_file=shop_file, at=at, of_demo=of_demo)
-    piece = key_called(standing.shop.pieces, piece)
-    if piece not in standing.shop.pieces:
-        known = ", ".join(standing.shop.pieces)
-        raise click.BadParameter(f"there is no piece {piece!r}; expected one of: {known}")
+    piece = piece_called(standing.shop, piece)
     found = answer(standing.shop, standing.floor, standing.now, piece, quantity, explain=not quick)
     if as_json:
         print_json(found)

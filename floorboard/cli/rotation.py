@@ -11,9 +11,15 @@ from typing import TYPE_CHECKING
 import click
 
 from floorboard.cli.options import database_option, json_option, print_json
-from floorboard.cli.shop_source import at_option, demo_option, shop_option, standing_shop
+from floorboard.cli.shop_source import (
+    at_option,
+    demo_option,
+    piece_called,
+    shop_option,
+    standing_shop,
+)
+from floorboard.shop.counted import counted, people_counted
 from floorboard.shop.errors import FloorboardError
-from floorboard.shop.names import key_called
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -68,11 +74,7 @@ def rotation(
 
     shop = standing_shop(database, shop_file=shop_file, at=at, of_demo=of_demo).shop
     if piece is not None:
-        piece = key_called(shop.pieces, piece)
-        if piece not in shop.pieces:
-            raise click.BadParameter(
-                f"there is no piece {piece!r}; expected one of: {', '.join(shop.pieces)}"
-            )
+        piece = piece_called(shop, piece)
         with _searching(seconds):
             busy = keep_busy(shop, piece, people, seconds=seconds)
         if as_json:
@@ -125,7 +127,7 @@ def round_head(shop: Shop, molds: Sequence[str], people: int) -> list[str]:
     numbers = ", ".join(str(shop.molds[mold].number) for mold in molds)
     word = "mold" if len(molds) == 1 else "molds"
     return [
-        f"For {_who(people)} (of {len(shop.people)} in the shop) and {word} {numbers} "
+        f"For {people_counted(people)} (of {len(shop.people)} in the shop) and {word} {numbers} "
         f"(of {len(shop.molds)}).",
         "For others: --people N, --molds N,N,…",
     ]
@@ -135,11 +137,9 @@ def busy_head(shop: Shop, busy: KeepBusy) -> str:
     """Return for what piece and how many people the table is, and how to ask for others."""
     name = shop.pieces[busy.piece].name
     people = len(shop.people)
-    return f"{name}, for {_who(busy.people)} (of {people} in the shop; --people for others)."
-
-
-def _who(people: int) -> str:
-    return "one person" if people == 1 else f"{people} people"
+    return (
+        f"{name}, for {people_counted(busy.people)} (of {people} in the shop; --people for others)."
+    )
 
 
 def round_lines(shop: Shop, found: ShopRound) -> list[str]:
@@ -157,14 +157,15 @@ def round_lines(shop: Shop, found: ShopRound) -> list[str]:
 
 
 def _why_none(found: ShopRound) -> str:
-    who = _who(found.people)
+    who = people_counted(found.people)
+    molds = counted(len(found.molds), "mold")
     if found.impossible:
         return (
-            f"No round of {len(found.molds)} molds keeps all windows with {who}, however long it "
+            f"No round of {molds} keeps all windows with {who}, however long it "
             "is: this is proved. Take fewer molds, or more people."
         )
     return (
-        f"In {found.runtime_seconds:.0f} s no round of {len(found.molds)} molds was found that "
+        f"In {found.runtime_seconds:.0f} s no round of {molds} was found that "
         f"{who} can keep; none is shorter than {found.bound_seconds / 60:.1f} min, and whether "
         "there is one is not known. Search longer (--seconds), or take fewer molds."
     )

@@ -10,6 +10,7 @@ import click
 
 from floorboard.cli.options import demo_option
 from floorboard.cli.past import floor_of_demo_or_database
+from floorboard.shop.names import key_called
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -19,7 +20,14 @@ if TYPE_CHECKING:
     from floorboard.shop.shop import Shop
     from floorboard.usecases.planner_with_past import PastInUse
 
-__all__ = ["Standing", "at_option", "demo_option", "shop_option", "standing_shop"]
+__all__ = [
+    "Standing",
+    "at_option",
+    "demo_option",
+    "piece_called",
+    "shop_option",
+    "standing_shop",
+]
 
 shop_option = click.option(
     "--shop",
@@ -73,3 +81,18 @@ def standing_shop(
 
     past = past_in_use(Path(database).expanduser())
     return Standing(past.shop(shop, floor, now), floor, now, past)
+
+
+def piece_called(shop: Shop, said: str) -> str:
+    """Return the id of the piece that goes by this id or name.
+
+    Raises
+    ------
+    click.BadParameter
+        Naming the pieces there are, if none does.
+    """
+    piece = key_called(shop.pieces, said)
+    if piece not in shop.pieces:
+        known = ", ".join(shop.pieces)
+        raise click.BadParameter(f"there is no piece {said!r}; expected one of: {known}")
+    return piece

@@ -27,6 +27,7 @@ from floorboard.planning.rotation import (
 from floorboard.planning.time_grid import COARSE_SECONDS, EPOCH, FINE_SECONDS, TimeGrid
 from floorboard.planning.worker_machine import Servicing
 from floorboard.shop.build import build_of
+from floorboard.shop.counted import counted, people_counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -432,7 +433,7 @@ def _enough(per_hour: list[float]) -> int:
 def _sentences(
     servicing: Servicing, people: int, rows: list[BusyRow], enough: int, shared: int
 ) -> list[str]:
-    who = "one person" if people == 1 else f"{people} people"
+    who = people_counted(people)
     found = [
         f"One casting takes {servicing.service / 60:.0f} min of hands in a cycle of "
         f"{(servicing.service + servicing.run) / 60:.0f} min: by the ratio about "
@@ -443,7 +444,8 @@ def _sentences(
         one = rows[number - 1]
         if one.round_seconds is not None:
             found.append(
-                f"With {number} molds {who} {'is' if people == 1 else 'are'} at work {one.hands_used:.0%} of a round of "
+                f"With {counted(number, 'mold')} {who} {'is' if people == 1 else 'are'} at work "
+                f"{one.hands_used:.0%} of a round of "
                 f"{one.round_seconds / 60:.1f} min: {one.castings_per_hour:.2f} castings an hour."
             )
     if enough < len(rows):
@@ -452,7 +454,8 @@ def _sentences(
     gain = best.shared_castings_per_hour / max(row.castings_per_hour, 1e-9) - 1
     if best.shared_round_seconds is not None and gain > NOTHING:
         found.append(
-            f"With shared mixes {shared} molds are enough, in a round of {best.shared_round_seconds / 60:.1f} min: "
+            f"With shared mixes {counted(shared, 'mold')} {'is' if shared == 1 else 'are'} enough, "
+            f"in a round of {best.shared_round_seconds / 60:.1f} min: "
             f"{gain:.0%} more castings an hour."
         )
     elif row.round_seconds is not None:

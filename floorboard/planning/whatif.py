@@ -22,7 +22,7 @@ from floorboard.planning.scenario import Scenario, supposed
 from floorboard.planning.side_processes import map_beside
 from floorboard.planning.solution import Limits
 from floorboard.shop.calendar import stretches
-from floorboard.shop.counted import counted
+from floorboard.shop.counted import counted, people_counted
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -122,11 +122,11 @@ def _row(case: _Case) -> WhatIfRow:
     shop, scenario = case.shop, case.scenario
     limits = Limits(seconds=case.seconds) if case.seconds > 0 else None
     days = list(roll_days(shop, Floor(), case.now, DAYS, limits=limits))
-    counted = days[1:] or days
-    castings = sum(day.outlook.demolded for day in counted) / max(1, len(counted))
-    labour = sum(_labour(shop, day) for day in counted) / max(1, len(counted))
-    material = _material(shop, counted) / max(1, len(counted))
-    hands = sum(day.outlook.hands_seconds for day in counted)
+    told = days[1:] or days
+    castings = sum(day.outlook.demolded for day in told) / max(1, len(told))
+    labour = sum(_labour(shop, day) for day in told) / max(1, len(told))
+    material = _material(shop, told) / max(1, len(told))
+    hands = sum(day.outlook.hands_seconds for day in told)
     notes = {note for day in days for note in day.plan.notes}
     return WhatIfRow(
         name=scenario.name,
@@ -135,9 +135,7 @@ def _row(case: _Case) -> WhatIfRow:
         accelerator_percent=scenario.accelerator_percent,
         largest_batch_grams=scenario.largest_batch_grams,
         castings_per_shift=round(castings, 2),
-        hands_used=round(sum(d.outlook.hands_on_seconds for d in counted) / hands, 3)
-        if hands
-        else 0,
+        hands_used=round(sum(d.outlook.hands_on_seconds for d in told) / hands, 3) if hands else 0,
         labour_cost=round(labour, 2),
         material_cost=round(material, 2),
         cost_per_casting=round((labour + material) / castings, 2) if castings else None,
@@ -261,7 +259,7 @@ def _knee(series: list[WhatIfRow], what: str, count: str) -> list[str]:
         return [f"Up to {some} each one still adds castings: {most:g} a shift at {number}."]
     fixed = counted(enough.molds, "mold")
     if what == "mold":
-        fixed = "one person" if enough.people == 1 else f"{enough.people} people"
+        fixed = people_counted(enough.people)
         busy = f"{'keeps' if number == 1 else 'keep'} {fixed} busy"
     else:
         busy = f"{'is' if number == 1 else 'are'} enough for {fixed}"

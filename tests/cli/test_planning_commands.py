@@ -142,6 +142,24 @@ def _piece():
     return plan.castings[0].piece
 
 
+def test_one_mold_is_one_mold_where_there_is_no_round():
+    found = ShopRound(
+        molds=("a",), people=1, round_seconds=None, impossible=True, bound_seconds=60, proved=True,
+        castings_per_hour=0, hands_used=0, turns=(), runtime_seconds=1,
+    )  # fmt: skip
+    with pytest.raises(FloorboardError, match="No round of 1 mold keeps all windows with one"):
+        round_lines(read_shop_file(seed_file("demo.toml")), found)
+
+
+@pytest.mark.parametrize(
+    "command", [("rotation", "--piece", "no-such"), ("promise", "no-such", "1")]
+)
+def test_a_piece_there_is_not_is_refused_with_those_there_are(command):
+    said = CliRunner().invoke(cli, [*command, *SMALL])
+    assert said.exit_code == 2
+    assert "there is no piece 'no-such'; expected one of: " in said.output
+
+
 def test_what_the_planner_refuses_is_a_sentence_on_the_way_out(monkeypatch, capsys):
     def refuse(*_arguments, **_options):
         raise PlanningError("Name the molds that go round.")
