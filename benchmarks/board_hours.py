@@ -8,13 +8,13 @@ from __future__ import annotations
 import asyncio
 import datetime as dt
 import gc
-import os
 import random
 import sys
 import tempfile
 import time
 from pathlib import Path
 
+from benchmarks.soak_figures import resident_megabytes
 from floorboard.cli.board import fill_demo
 from floorboard.cli.compose import ShopPlanner
 from floorboard.floor.clock import FixedClock
@@ -26,11 +26,10 @@ from floorboard.usecases.simulate import Crew
 STEP_SECONDS = 10
 
 
-def resident_mb() -> float:
-    """Return how much memory this process holds."""
+def held_megabytes() -> float:
+    """Return how much memory this process holds once all that nobody holds on to is gone."""
     gc.collect()
-    pages = int(Path("/proc/self/statm").read_text().split()[1])
-    return pages * os.sysconf("SC_PAGE_SIZE") / 1e6
+    return resident_megabytes()
 
 
 async def hours_of_work(hours: float) -> list[float]:
@@ -47,13 +46,13 @@ async def hours_of_work(hours: float) -> list[float]:
             steps = int(hours * 3600 / STEP_SECONDS)
             for step in range(steps):
                 if step % (3600 // STEP_SECONDS) == 0:
-                    held.append(resident_mb())
+                    held.append(held_megabytes())
                 crew.work_until(clock.now() + dt.timedelta(seconds=STEP_SECONDS))
                 app.look_round()
                 await asyncio.sleep(0)
                 if step % 60 == 0:
                     await pilot.press("plus")
-            held.append(resident_mb())
+            held.append(held_megabytes())
         print(f"memory: {crew.presses} presses, {session.floor.last_seq} entries")
         store.close()
     return held

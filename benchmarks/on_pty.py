@@ -90,11 +90,6 @@ class OnPty:
         fields = Path(f"/proc/{self._process.pid}/stat").read_text().rsplit(")", 1)[1].split()
         return (int(fields[11]) + int(fields[12])) / TICKS_A_SECOND
 
-    def resident_bytes(self) -> int:
-        """Return how much memory the program holds."""
-        pages = int(Path(f"/proc/{self._process.pid}/statm").read_text().split()[1])
-        return pages * os.sysconf("SC_PAGE_SIZE")
-
     def _read(self, seconds: float) -> bool:
         ready, _, _ = select.select([self._screen], [], [], seconds)
         if ready:

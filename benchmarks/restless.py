@@ -41,14 +41,10 @@ def board_keys() -> tuple[str, ...]:
 
 
 class RestlessUser:
-    """Presses, taps, types, resizes.
-
-    `presses` counts what they did, by kind; `seen` the screens they pressed keys on, by class.
-    """
+    """Presses, taps, types, resizes; `seen` counts the screens they pressed keys on, by class."""
 
     def __init__(self, pilot: Pilot[None], rng: random.Random) -> None:
         self.pilot, self.rng = pilot, rng
-        self.presses: dict[str, int] = {}
         self.seen: collections.Counter[str] = collections.Counter()
         self._keys = board_keys()
 
@@ -64,7 +60,6 @@ class RestlessUser:
             (self.open_and_close, 5),
         )
         way = self.rng.choices([w for w, _ in ways], [n for _, n in ways])[0]
-        self.presses[way.__name__] = self.presses.get(way.__name__, 0) + 1
         return str(await way())
 
     async def press(self, *keys: str) -> None:
