@@ -24,7 +24,8 @@ from floorboard.shop.errors import FloorboardError
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from floorboard.planning.shop_rotation import KeepBusy, RoundTurn, ShopRound
+    from floorboard.planning.keep_busy import KeepBusy
+    from floorboard.planning.rotation_draft import RoundTurn, ShopRound
     from floorboard.shop.shop import Shop
 
 # A round of more molds than this keeps one person busier than busy.
@@ -70,7 +71,8 @@ def rotation(
     With --piece, say how many molds of it keep the people busy: by the worker-machine ratio, by
     the shortest rounds there really are, and with mixes shared.
     """
-    from floorboard.planning.shop_rotation import keep_busy, shop_round
+    from floorboard.planning.keep_busy import keep_busy
+    from floorboard.planning.shop_rotation import shop_round
 
     shop = standing_shop(database, shop_file=shop_file, at=at, of_demo=of_demo).shop
     if piece is not None:

@@ -16,9 +16,10 @@ def schemas() -> dict[str, dict[str, Any]]:
     from floorboard.cli.desk_schemas import desk_schemas
     from floorboard.floor.events import Entry
     from floorboard.planning.chance import Chance
+    from floorboard.planning.keep_busy import KeepBusy
     from floorboard.planning.plan import Plan
     from floorboard.planning.promise import Promise
-    from floorboard.planning.shop_rotation import KeepBusy, ShopRound
+    from floorboard.planning.rotation_draft import ShopRound
     from floorboard.planning.whatif import WhatIf
     from floorboard.records.finishing_model import FinishingQueue
     from floorboard.records.mold_report_model import MoldReport

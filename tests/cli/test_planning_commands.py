@@ -20,7 +20,7 @@ from floorboard.planning.chance import Chance
 from floorboard.planning.errors import PlanningError
 from floorboard.planning.plan import Plan
 from floorboard.planning.promise import Promise
-from floorboard.planning.shop_rotation import ShopRound
+from floorboard.planning.rotation_draft import ShopRound
 from floorboard.planning.whatif import WhatIf
 from floorboard.shop.errors import FloorboardError
 from floorboard.shop.file import read_shop_file

@@ -6,9 +6,11 @@ import itertools
 
 import pytest
 
-from floorboard.planning import shop_rotation
+from floorboard.planning import keep_busy as keep_busy_module
 from floorboard.planning.errors import PlanningError
-from floorboard.planning.shop_rotation import ShopRound, keep_busy, shop_round
+from floorboard.planning.keep_busy import keep_busy
+from floorboard.planning.rotation_draft import ShopRound
+from floorboard.planning.shop_rotation import shop_round
 from floorboard.shop.file import read_shop_file
 from floorboard.shop.locations import seed_file
 from floorboard.shop.shop import Shop
@@ -134,7 +136,7 @@ def test_all_rounds_together_are_searched_for_no_longer_than_asked(monkeypatch) 
             runtime_seconds=used,
         )
 
-    monkeypatch.setattr(shop_rotation, "shop_round", slow)
+    monkeypatch.setattr(keep_busy_module, "shop_round", slow)
     keep_busy(four_layer_shop(), "shell", 2, most=5, seconds=10)
     assert len(given) >= 5
     assert given[1] > given[0]
