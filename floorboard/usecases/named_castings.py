@@ -6,7 +6,7 @@ which mold it was made.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from floorboard.floor.casting import Casting
@@ -21,8 +21,9 @@ MOST_REMEMBERED = 5000
 class NamedCastings(Mapping[str, Casting]):
     """Castings by serial number: the floor's, else as the store has them.
 
-    What is read from the store is remembered: its mold, its build and its serial never change.
-    Iterating and counting know the floor's only.
+    What is read from the store is remembered until `forget` is told that it may have changed: an
+    entry logged late adds a flag even to a casting that is closed. Iterating and counting know the
+    floor's only.
     """
 
     def __init__(self, read: Callable[[str], Casting | None]) -> None:
@@ -35,6 +36,14 @@ class NamedCastings(Mapping[str, Casting]):
         if found is None:
             raise KeyError(serial)
         return found
+
+    def forget(self, serials: Iterable[str] | None = None) -> None:
+        """Read these castings, or all, from the store again when they are next named."""
+        if serials is None:
+            self._read_before.clear()
+            return
+        for serial in serials:
+            self._read_before.pop(serial, None)
 
     def _remembered(self, serial: str) -> Casting | None:
         if self._read_before.get(serial) is None:

@@ -120,6 +120,8 @@ class Session:
         if shop is not None:
             self.shop = shop
         self.floor = self.store.floor()
+        # What others logged, and what a strike takes back, may be about any casting.
+        self._named.forget()
         return True
 
     def plan_is_stale(self) -> bool:
@@ -223,6 +225,7 @@ class Session:
         grown = len(self.floor.batches) > MOST_BATCHES
         if follows_on and not grown and not any(isinstance(e.event, REREAD) for e in entries):
             self.floor = fold(entries, {}, onto=fork(self.floor, entries))
+            self._named.forget(s for entry in entries for s in entry.event.touched_castings())
         else:
             self.refresh()
 

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from floorboard.floor import events as e
+from floorboard.floor.clock import FixedClock
 from floorboard.store.sqlite_store import open_store
-from floorboard.usecases.entry_words import entry_words, event_words
+from floorboard.usecases.entry_words import entry_words, event_words, marks_of
 from floorboard.usecases.named_castings import NamedCastings
+from floorboard.usecases.session import Session
+from tests.desk_shop import NoPlans
 from tests.log_of import BUILD
 from tests.tiny_shop import START, after, tiny_shop
 
@@ -55,3 +58,27 @@ def test_a_casting_the_log_has_not_begun_is_called_by_its_serial():
     entry = e.LayerBegun(casting="nobody", layer=0)
     log_entry = e.Entry(seq=1, id="x", at=START, logged_at=START, event=entry)
     assert entry_words(log_entry, tiny_shop(), castings) == "nobody: pouring layer 1"
+
+
+def test_a_flag_that_comes_late_to_a_closed_casting_named_before_is_told(tmp_path):
+    shop = tiny_shop()
+    with open_store(tmp_path / "f.db") as store:
+        store.load_shop(shop, source="", at=START, person=None, station="")
+        digest = store.keep_build(BUILD)
+        session = Session(store, NoPlans(), FixedClock(after(20)), "bench")
+        session.log("ana", e.CastingBegun(casting="c1", mold="m2", piece="bowl", build=digest))
+        session.log("ana", e.CastingRejected(casting="c1", reason="void"))
+        session.log("ana", e.CastingBegun(casting="c2", mold="m2", piece="bowl", build=digest))
+        assert "c1" not in session.floor.castings
+        assert session.castings["c1"].flags == []
+        (late,) = session.log("ana", e.Demolded(casting="c1"))
+        assert marks_of(late, session.castings) != []
+        with open_store(tmp_path / "f.db") as other:
+            (later,) = other.append(
+                [(after(21), e.Demolded(casting="c1"))],
+                logged_at=after(21),
+                person="ana",
+                station="far",
+            )
+        assert session.refresh()
+        assert marks_of(later, session.castings) != []
