@@ -131,6 +131,18 @@ def in_a_sentence(error: sqlite3.Error, path: Path) -> StoreError:
 
 
 @contextmanager
+def sensible(path: Path) -> Iterator[None]:
+    """Turn what reading nonsense out of this database's tables raises into DamagedDatabase."""
+    try:
+        yield
+    except (ValueError, KeyError, TypeError) as error:
+        raise DamagedDatabase(
+            f"{path} does not make sense where it says how the floor stands ({error}). "
+            "Close every board, then try: floorboard check --repair"
+        ) from error
+
+
+@contextmanager
 def told(path: Path) -> Iterator[None]:
     """Turn sqlite3's exceptions into StoreErrors about this database."""
     try:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from floorboard.store import shelf
 from floorboard.store.connect import connect
-from floorboard.store.errors import NoDatabase, told
+from floorboard.store.errors import NoDatabase, sensible, told
 from floorboard.store.migrations import is_current
 from floorboard.store.read_tables import load_ledger
 
@@ -34,6 +34,7 @@ def peek(path: Path) -> tuple[Shop, Floor]:
             shop = shelf.current_shop(connection)
             if shop is None:
                 raise NoDatabase(f"{path} holds no shop yet.")
-            return shop, load_ledger(connection, shelf.BuildShelf(connection)).floor
+            with sensible(path):
+                return shop, load_ledger(connection, shelf.BuildShelf(connection)).floor
     finally:
         connection.close()

@@ -6,8 +6,6 @@ one database; within a process a store may be used from any thread.
 
 from __future__ import annotations
 
-import contextlib
-import sqlite3
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,7 +13,7 @@ from floorboard.floor import events as e
 from floorboard.store import event_log, read_tables, shelf
 from floorboard.store.append import Stamp, log_entries
 from floorboard.store.connect import connect
-from floorboard.store.errors import NoDatabase, told
+from floorboard.store.errors import NoDatabase, sensible, told
 from floorboard.store.migrations import is_current, migrate
 from floorboard.store.refusals import (
     already_logged,
@@ -24,11 +22,12 @@ from floorboard.store.refusals import (
 )
 from floorboard.store.stock_rows import StockRows
 from floorboard.store.strike import fold_again
-from floorboard.store.strike_beside import OvertakenError, beside
+from floorboard.store.strike_beside import CopyFailed, OvertakenError, beside
 from floorboard.store.transactions import Transactions
 
 if TYPE_CHECKING:
     import datetime as dt
+    import sqlite3
     from collections.abc import Iterator, Mapping, Sequence
 
     from floorboard.floor.casting import Casting
@@ -254,9 +253,13 @@ class SqliteStore(Transactions):
         stamp = Stamp(logged_at, person, station)
         if self._is_far_back(seq):
             for _ in range(_TRIES):
-                # Where the copy finds no room, the strike is worked out in the database itself.
-                with contextlib.suppress(OvertakenError, sqlite3.Error):
+                try:
                     return self._strike_beside(seq, reason, stamp)
+                except OvertakenError:
+                    continue
+                except CopyFailed:
+                    # Such as where it finds no room: worked out in the database itself.
+                    break
         with self._writing() as connection:
             ledger = self._current(connection)
             entry = self._log_strike(connection, seq, reason, stamp)
@@ -285,7 +288,8 @@ class SqliteStore(Transactions):
             copy.catch_up(connection)
             entry = self._log_strike(connection, seq, reason, stamp)
             copy.carry_over(connection)
-            ledger = read_tables.load_ledger(connection, self._builds)
+            with sensible(self.path):
+                ledger = read_tables.load_ledger(connection, self._builds)
         self._adopt(ledger)
         return entry
 

@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Self
 
 from floorboard.store import event_log, read_tables, shelf
-from floorboard.store.errors import DamagedDatabase, ReadOnlyDatabase, told
+from floorboard.store.errors import ReadOnlyDatabase, sensible, told
 from floorboard.store.place_check import PlaceCheck
 
 if TYPE_CHECKING:
@@ -86,13 +86,8 @@ class Transactions:
         """Return the floor as of the transaction's snapshot; every change adds an entry."""
         last = event_log.last_seq(connection)
         if self._ledger is None or self._ledger.floor.last_seq != last:
-            try:
+            with sensible(self.path):
                 self._ledger = read_tables.load_ledger(connection, self._builds)
-            except (ValueError, KeyError, TypeError) as error:
-                raise DamagedDatabase(
-                    f"{self.path} does not make sense where it says how the floor stands ({error}). "
-                    "Close every board, then try: floorboard check --repair"
-                ) from error
             self._seen = (-1, 0)
         return self._ledger
 

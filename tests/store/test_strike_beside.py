@@ -160,17 +160,55 @@ def test_a_strike_of_what_another_struck_meanwhile_is_refused(path, monkeypatch)
     assert verify(path) == []
 
 
-def test_a_strike_finds_no_room_for_a_copy_and_is_logged_all_the_same(path, monkeypatch):
-    @contextlib.contextmanager
-    def no_room(*_):
-        raise sqlite3.OperationalError("database or disk is full")
-        yield
+def full(*_):
+    raise sqlite3.OperationalError("database or disk is full")
 
-    monkeypatch.setattr(sqlite_store, "beside", no_room)
+
+def strike_where_the_copy_fails(path, monkeypatch):
+    """Strike, and see that it is logged whole, after one copy only."""
+    made = []
+    real = sqlite_store.beside
+    monkeypatch.setattr(sqlite_store, "beside", lambda *given: made.append(1) or real(*given))
     with open_store(path) as store:
-        store.strike(layer_far_back(store), reason="slip", **LOG)
+        seq = layer_far_back(store)
+        strike = store.strike(seq, reason="slip", **LOG)
+        assert made == [1]
+        assert store.last_seq() == strike.seq
+        assert [n.seq for n in store.latest(500) if n.event.kind == "entry struck"] == [strike.seq]
         assert_is_the_fold(store)
     assert verify(path) == []
+
+
+def test_a_strike_finds_no_room_for_a_copy_and_is_logged_all_the_same(path, monkeypatch):
+    monkeypatch.setattr(strike_beside, "fold_again", full)
+    strike_where_the_copy_fails(path, monkeypatch)
+
+
+def test_a_strike_finds_no_room_to_catch_up_with_the_lock_held(path, monkeypatch):
+    left = logging_meanwhile(path, monkeypatch, 1, lambda other: other.append(more(12), **LOG))
+    monkeypatch.setattr(strike_beside, "take_in", full)
+    strike_where_the_copy_fails(path, monkeypatch)
+    assert left == [0]
+
+
+def test_a_strike_whose_copy_cannot_be_read_at_the_last_is_not_logged_half(path, monkeypatch):
+    copies = []
+    carry = strike_beside.Beside.carry_over
+
+    def lose_half_way(copy, connection):
+        copies.append(copy)
+        real = copy._carry
+
+        def carry_one(to, table, *rest):
+            real(to, table, *rest)
+            copy._copy.close()
+
+        copy._carry = carry_one
+        carry(copy, connection)
+
+    monkeypatch.setattr(strike_beside.Beside, "carry_over", lose_half_way)
+    strike_where_the_copy_fails(path, monkeypatch)
+    assert len(copies) == 1
 
 
 def test_a_strike_leaves_no_copy_behind(path):
