@@ -42,8 +42,20 @@ def kinds_of(base: type[e.Event]) -> frozenset[str]:
 _KEPT_APART = {"kind", "version"}
 
 
+_CHECK = "Check the database with: floorboard check"
+
+
 class UnreadableEntry(StoreError):
-    """An entry's text does not make sense to this version of the program."""
+    """An entry's text does not make sense to this version of the program.
+
+    `finding` says so for `floorboard check`, which need not be advised to check.
+    """
+
+    def __init__(self, why: str, *, seq: int | None = None, advice: str = _CHECK) -> None:
+        self.why, self.advice = why, advice
+        said = f"{'An entry' if seq is None else f'Entry {seq}'} cannot be read ({why})."
+        self.finding = said if advice == _CHECK else f"{said} {advice}"
+        super().__init__(f"{said} {advice}")
 
 
 def encode(event: e.AnyEvent) -> str:
@@ -67,8 +79,8 @@ def decode(
     model = MODELS.get(kind)
     if model is None or version > VERSIONS[kind]:
         raise UnreadableEntry(
-            f"The log holds '{kind}' of version {version}, which this floorboard does not know. "
-            "Install the version that wrote it."
+            f"this floorboard does not know '{kind}' of version {version}",
+            advice="Install the version that wrote it.",
         )
     try:
         if version == VERSIONS[kind]:
@@ -78,10 +90,7 @@ def decode(
             fields = upcasts[kind][step](fields)
         return model.model_validate(fields)  # type: ignore[return-value]
     except (ValueError, KeyError) as error:
-        raise UnreadableEntry(
-            f"An entry of kind '{kind}' cannot be read ({error}). "
-            "Check the database with: floorboard check"
-        ) from error
+        raise UnreadableEntry(f"its kind is '{kind}': {error}") from error
 
 
 def checksum(*columns: str | int | None) -> int:

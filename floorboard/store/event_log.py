@@ -14,7 +14,7 @@ from floorboard.store.moments import UTC, from_text, to_text
 if TYPE_CHECKING:
     import datetime as dt
     import sqlite3
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Sequence
 
 COLUMNS = "seq, id, at, logged_at, person, station, kind, version, data, struck_by"
 _INSERT = (
@@ -82,23 +82,26 @@ def entry_of(row: Sequence[Any]) -> Entry:
     ------
     floorboard.store.event_codec.UnreadableEntry
     """
+    return _entry(row, Entry)
+
+
+def _entry(row: Sequence[Any], make: Callable[..., Entry]) -> Entry:
     seq, id_, at, logged_at, person, station, kind, version, data, struck_by = row
-    event = decode(kind, version, data)
     try:
-        return Entry(
+        return make(
             seq=seq,
             id=id_,
             at=from_text(at),
             logged_at=from_text(logged_at),
             person=person,
             station=station,
-            event=event,
+            event=decode(kind, version, data),
             struck_by=struck_by,
         )
+    except UnreadableEntry as error:
+        raise UnreadableEntry(error.why, seq=seq, advice=error.advice) from error
     except ValueError as error:
-        raise UnreadableEntry(
-            f"Entry {seq} cannot be read ({error}). Check the database with: floorboard check"
-        ) from error
+        raise UnreadableEntry(str(error), seq=seq) from error
 
 
 def new_entry(
@@ -217,29 +220,9 @@ def of_castings_before(
         )
         for casting, *row in connection.execute(sql, (*some, before)):
             if row[0] not in known:
-                known[row[0]] = _written(row)
+                known[row[0]] = _entry(row, Entry.model_construct)
             found.setdefault(casting, []).append(known[row[0]])
     return found
-
-
-def _written(row: Sequence[Any]) -> Entry:
-    seq, id_, at, logged_at, person, station, kind, version, data, struck_by = row
-    event = decode(kind, version, data)
-    try:
-        moments = from_text(at), from_text(logged_at)
-    except ValueError:
-        # Said in a sentence.
-        return entry_of(row)
-    return Entry.model_construct(
-        seq=seq,
-        id=id_,
-        at=moments[0],
-        logged_at=moments[1],
-        person=person,
-        station=station,
-        event=event,
-        struck_by=struck_by,
-    )
 
 
 def of_batch(connection: sqlite3.Connection, batch: str) -> list[Entry]:

@@ -14,7 +14,7 @@ from floorboard.floor import events as e
 from floorboard.shop.errors import StoreError
 from floorboard.store import event_log, shelf
 from floorboard.store.connect import connect
-from floorboard.store.event_codec import checksum
+from floorboard.store.event_codec import UnreadableEntry, checksum
 from floorboard.store.replay import Replay
 
 if TYPE_CHECKING:
@@ -122,8 +122,8 @@ def _entries(connection: sqlite3.Connection, start: int) -> Iterator[Finding]:
             continue
         try:
             event_log.entry_of(row)
-        except StoreError as error:
-            yield Finding("entries", f"Entry {seq}: {error}")
+        except UnreadableEntry as error:
+            yield Finding("entries", error.finding)
 
 
 def _links(connection: sqlite3.Connection) -> Iterator[Finding]:

@@ -9,8 +9,10 @@ from pathlib import Path
 import pytest
 
 from floorboard.floor import events as e
+from floorboard.floor.floor import Floor
 from floorboard.store.errors import DamagedDatabase
-from floorboard.store.event_codec import UnreadableEntry
+from floorboard.store.event_codec import UnreadableEntry, checksum
+from floorboard.store.peek import peek
 from floorboard.store.refill import refill_database
 from floorboard.store.sqlite_store import open_store
 from floorboard.store.verify import quick_check, verify
@@ -119,6 +121,12 @@ def test_tables_that_went_wrong_are_filled_again_from_the_log(path):
         assert set(store.floor().castings) == {"c-2"}
 
 
+def floor_in(path: Path) -> Floor:
+    with open_store(path) as store:
+        return store.floor()
+
+
+@pytest.mark.parametrize("look", [floor_in, peek])
 @pytest.mark.parametrize(
     "statement",
     [
@@ -130,18 +138,39 @@ def test_tables_that_went_wrong_are_filled_again_from_the_log(path):
         "UPDATE conditions SET data = '7'",
     ],
 )
-def test_a_floor_that_makes_no_sense_is_said_to_be_damaged_and_can_be_repaired(path, statement):
+def test_a_floor_that_makes_no_sense_is_said_to_be_damaged_and_can_be_repaired(
+    path, statement, look
+):
     tamper(path, statement)
-    with open_store(path) as store, pytest.raises(DamagedDatabase, match="check --repair"):
-        store.floor()
+    with pytest.raises(DamagedDatabase, match="check --repair"):
+        look(path)
     refill_database(path)
     with open_store(path) as store:
         assert set(store.floor().castings) == {"c-2"}
 
 
-def test_a_log_that_makes_no_sense_is_said_to_be_unreadable(path):
-    tamper(path, "UPDATE entries SET data = '{' WHERE seq = 9", "UPDATE entries SET person = 'A B'")
-    with open_store(path) as store, pytest.raises(UnreadableEntry, match="floorboard check"):
+UNREADABLE = ["data = '{'", "person = 'A B'", "kind = 'casting eaten'", "at = 'noon'"]
+
+
+@pytest.mark.parametrize("what", UNREADABLE)
+def test_an_entry_that_makes_no_sense_is_said_to_be_unreadable(path, what):
+    tamper(path, f"UPDATE entries SET {what} WHERE seq = 9")
+    with (
+        open_store(path) as store,
+        pytest.raises(UnreadableEntry, match=r"^Entry 9 cannot be read"),
+    ):
         store.latest(1000)
-    with pytest.raises(UnreadableEntry):
+    with pytest.raises(UnreadableEntry, match="Entry 9"):
         refill_database(path)
+
+
+@pytest.mark.parametrize("what", UNREADABLE)
+def test_the_check_names_an_unreadable_entry_once_and_does_not_send_one_back_to_it(path, what):
+    tamper(path, f"UPDATE entries SET {what} WHERE seq = 9")
+    columns = "seq, id, at, logged_at, kind, version, person, station, data"
+    with closing(sqlite3.connect(path)) as connection:
+        (row,) = connection.execute(f"SELECT {columns} FROM entries WHERE seq = 9")
+    tamper(path, f"UPDATE entries SET checksum = {checksum(*row)} WHERE seq = 9")
+    (said,) = [str(finding) for finding in quick_check(path)]
+    assert said.count("Entry 9") == 1
+    assert "floorboard check" not in said
