@@ -11,6 +11,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 import zoneinfo
+from collections import Counter
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -58,6 +59,18 @@ class MoldPast:
     under_way: Mapping[str, int] = field(default_factory=dict)
 
 
+@dataclass(frozen=True, slots=True)
+class _Use:
+    """What is to become of the molds in service, by piece.
+
+    `serving` counts them; `pours` are the pulls that open orders still ask of them up to each due
+    day.
+    """
+
+    serving: Mapping[str, int]
+    pours: Mapping[str, Sequence[tuple[dt.date, int]]]
+
+
 def mold_report(past: MoldPast, now: dt.datetime, lead_days: int) -> MoldReport:
     """Return the report as of a moment.
 
@@ -67,9 +80,17 @@ def mold_report(past: MoldPast, now: dt.datetime, lead_days: int) -> MoldReport:
         From ordering a mold until it can be used.
     """
     today = now.astimezone(zoneinfo.ZoneInfo(past.shop.shop.zone)).date()
-    lines = [_line(past, mold, today, lead_days) for mold in _molds(past)]
+    serving = {mold for mold in _molds(past) if in_service(past, mold)}
+    use = _Use(
+        serving=Counter(_piece(past, mold) for mold in serving),
+        pours={piece: _to_pour(past, piece) for _, piece, _ in past.missing},
+    )
+    lines = [
+        _line(past, mold, today, lead_days, use if mold in serving else None)
+        for mold in _molds(past)
+    ]
     lines.sort(key=lambda line: (line.number or 10**9, line.mold))
-    demand = _demand(past, lines)
+    demand = _demand(past, lines, use)
     sentences = [
         f"{_label(line)} is due for care: {line.pulls_since_care} pulls since the last."
         for line in lines
@@ -110,28 +131,29 @@ def _pulls(past: MoldPast, mold: str) -> int:
 
 def in_service(past: MoldPast, mold: str) -> bool:
     """Whether a mold is in service: as last logged, else as the shop has it."""
-    logged = [e for e in past.events if e.mold == mold and e.kind != "mold cared for"]
-    if logged:
-        return _is_back(logged[-1])
+    last = _last_change(past, mold)
+    if last is not None:
+        return last.kind == "mold put back"
     known = past.shop.molds.get(mold)
     return known.in_service if known is not None else False
 
 
 def _worn_out(past: MoldPast, mold: str) -> bool:
     """Whether a mold is out of service because it wore out."""
-    known = past.shop.molds.get(mold)
-    logged = [e for e in past.events if e.mold == mold and e.kind != "mold cared for"]
-    if (known is not None and in_service(past, mold)) or (logged and _is_back(logged[-1])):
+    if in_service(past, mold):
         return False
-    cause = logged[-1].cause if logged else None
-    if cause is not None:
-        return cause == "worn out"
+    last = _last_change(past, mold)
+    if last is not None and last.cause is not None:
+        return last.cause == "worn out"
+    known = past.shop.molds.get(mold)
     retire_at = known.retire_at if known is not None else None
     return retire_at is not None and _pulls(past, mold) >= retire_at
 
 
-def _is_back(event: h.MoldEventRow) -> bool:
-    return event.kind == "mold put back"
+def _last_change(past: MoldPast, mold: str) -> h.MoldEventRow | None:
+    """Return the last entry that took a mold out of service or put it back."""
+    changes = (e for e in reversed(past.events) if e.mold == mold and e.kind != "mold cared for")
+    return next(changes, None)
 
 
 def _piece(past: MoldPast, mold: str) -> str:
@@ -153,7 +175,8 @@ def _forecast(past: MoldPast, mold: str) -> MoldForecast:
     )
 
 
-def _line(past: MoldPast, mold: str, today: dt.date, lead_days: int) -> MoldLine:
+def _line(past: MoldPast, mold: str, today: dt.date, lead_days: int, use: _Use | None) -> MoldLine:
+    """Return what is said of a mold; `use` is None of one that is not in service."""
     known = past.shop.molds.get(mold)
     pulls, forecast = _pulls(past, mold), _forecast(past, mold)
     logged, at_care = past.pulls.get(mold, (0, 0))
@@ -168,8 +191,8 @@ def _line(past: MoldPast, mold: str, today: dt.date, lead_days: int) -> MoldLine
     limits = [limit for limit in (retire_at, forecast.retire_at_pulls) if limit is not None]
     left = max(0, min(limits) - pulls) if limits else None
     rate = past.recent.get(mold, 0) / past.recent_days
-    serving, piece = in_service(past, mold), _piece(past, mold)
-    used_up = _used_up_on(past, piece, today, left, rate) if serving else None
+    piece = _piece(past, mold)
+    used_up = None if use is None else _used_up_on(use, piece, today, left, rate)
     order_by = None if used_up is None else used_up - dt.timedelta(days=lead_days)
     pieces = past.shop.pieces
     return MoldLine(
@@ -177,7 +200,7 @@ def _line(past: MoldPast, mold: str, today: dt.date, lead_days: int) -> MoldLine
         number=known.number if known is not None else None,
         piece=piece,
         name=pieces[piece].name if piece in pieces else piece,
-        in_service=serving,
+        in_service=use is not None,
         pulls=pulls,
         pulls_since_care=since_care,
         care_every=care_every,
@@ -197,15 +220,14 @@ def _line(past: MoldPast, mold: str, today: dt.date, lead_days: int) -> MoldLine
 
 
 def _used_up_on(
-    past: MoldPast, piece: str, today: dt.date, left: int | None, rate: float
+    use: _Use, piece: str, today: dt.date, left: int | None, rate: float
 ) -> dt.date | None:
     """Return the day a mold's pulls are used up: at the recent rate, or by orders if sooner."""
-    molds = sum(_piece(past, mold) == piece and in_service(past, mold) for mold in _molds(past))
     by_orders = None
     if left is not None:
         # The molds of a piece are taken to share what is to be poured evenly.
-        pours = _to_pour(past, piece)
-        by_orders = next((max(due, today) for due, pulls in pours if pulls > left * molds), None)
+        all_left, pours = left * use.serving[piece], use.pours.get(piece, ())
+        by_orders = next((max(due, today) for due, pulls in pours if pulls > all_left), None)
     days = (by_orders, _day_after(today, left, rate))
     return min((day for day in days if day is not None), default=None)
 
@@ -237,7 +259,7 @@ def _notes(past: MoldPast, mold: str) -> tuple[WearNote, ...]:
     return tuple(WearNote(at=row.at, what=row.kind, note=row.note) for row in latest)
 
 
-def _demand(past: MoldPast, lines: Sequence[MoldLine]) -> tuple[DemandLine, ...]:
+def _demand(past: MoldPast, lines: Sequence[MoldLine], use: _Use) -> tuple[DemandLine, ...]:
     """Hold the pulls left in a piece's molds against what open orders still miss, by due day."""
     found = []
     for piece in dict.fromkeys(piece for _, piece, _ in past.missing):
@@ -245,7 +267,7 @@ def _demand(past: MoldPast, lines: Sequence[MoldLine]) -> tuple[DemandLine, ...]
         lefts = [line.pulls_left for line in molds]
         left = None if any(one is None for one in lefts) else sum(one or 0 for one in lefts)
         missing = sum(number for _, of, number in past.missing if of == piece)
-        pours = _to_pour(past, piece)
+        pours = use.pours[piece]
         short_before = next((due for due, n in pours if left is not None and n > left), None)
         known = past.shop.pieces.get(piece)
         name = known.name if known is not None else piece
