@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from floorboard.shop.counted import counted
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
@@ -12,21 +14,15 @@ if TYPE_CHECKING:
 
 def lot_text(found: LotTraced) -> Iterator[str]:
     """Yield a lot's trace for people."""
-    yield f"Lot {found.lot} of {found.material} went into {_counted(len(found.castings), 'casting')}:"
+    yield f"Lot {found.lot} of {found.material} went into {counted(len(found.castings), 'casting')}:"
     yield from (f"  {serial}" for serial in found.castings)
-    yield f"by {_counted(len(found.batches), 'batch')}: {', '.join(found.batches) or 'none'}"
+    yield f"by {counted(len(found.batches), 'batch', 'batches')}: {', '.join(found.batches) or 'none'}"
     for made in found.made_up:
         yield f"and into lot {made.lot} of {made.material}, made up with it"
 
 
 def casting_text(found: CastingTraced) -> Iterator[str]:
     """Yield a casting's trace for people."""
-    yield f"Casting {found.casting} is made of {_counted(len(found.lots), 'lot')}:"
+    yield f"Casting {found.casting} is made of {counted(len(found.lots), 'lot')}:"
     yield from (f"  {one.material:<24} lot {one.lot}" for one in found.lots)
-    yield f"by {_counted(len(found.batches), 'batch')}: {', '.join(found.batches) or 'none'}"
-
-
-def _counted(count: int, one: str) -> str:
-    """Return a count with its word: "1 batch", "3 batches"."""
-    many = f"{one}es" if one.endswith("ch") else f"{one}s"
-    return f"{count} {one if count == 1 else many}"
+    yield f"by {counted(len(found.batches), 'batch', 'batches')}: {', '.join(found.batches) or 'none'}"
