@@ -132,11 +132,8 @@ def ticket_with(
 def piece_asked(shop: Shop, floor: Floor, name: str) -> str:
     """Return the id of the piece that a layer asked for is of."""
     what = name.partition(":")[0]
-    casting = _casting(shop, floor, what)
-    mold = _mold(shop, what)
-    if casting is not None:
-        return casting.piece_id
-    return shop.molds[mold].piece if mold is not None else key_called(shop.pieces, what)
+    casting, mold = _resolved(shop, floor, what)
+    return casting.piece_id if casting is not None else _piece_id(shop, mold, what)
 
 
 def mix_named(shop: Shop, mix_id: str) -> Mix:
@@ -155,15 +152,14 @@ def mix_named(shop: Shop, mix_id: str) -> Mix:
 
 def _asked(shop: Shop, floor: Floor, name: str, wishes: TicketWishes) -> _Asked:
     what, _, number = name.partition(":")
-    casting = _casting(shop, floor, what)
-    mold = casting.mold if casting is not None else _mold(shop, what)
+    casting, mold = _resolved(shop, floor, what)
     if casting is not None:
         piece, materials = casting.build.piece, casting.build.materials
         layer = _layer(name, number, piece, casting.layers_applied)
         mix_id = piece.layers[layer].mix
         mix = casting.build.mixes[mix_id]
     else:
-        piece_id = shop.molds[mold].piece if mold is not None else key_called(shop.pieces, what)
+        piece_id = _piece_id(shop, mold, what)
         if piece_id not in shop.pieces:
             raise refuse(
                 name,
@@ -203,11 +199,16 @@ def _grams(
     return grams_from_casting(nominal, wishes.casting_grams)[layer] * wishes.times
 
 
-def _casting(shop: Shop, floor: Floor, what: str) -> Casting | None:
+def _resolved(shop: Shop, floor: Floor, what: str) -> tuple[Casting | None, str | None]:
+    """Return the casting and the mold that a name means; neither where it can only be a piece."""
     if what in floor.castings:
-        return floor.castings[what]
+        return floor.castings[what], floor.castings[what].mold
     mold = _mold(shop, what)
-    return floor.casting_in(mold) if mold is not None else None
+    return (floor.casting_in(mold) if mold is not None else None), mold
+
+
+def _piece_id(shop: Shop, mold: str | None, what: str) -> str:
+    return shop.molds[mold].piece if mold is not None else key_called(shop.pieces, what)
 
 
 def _mold(shop: Shop, what: str) -> str | None:
