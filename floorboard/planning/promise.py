@@ -20,6 +20,7 @@ from floorboard.planning.day_times import grams_of_layer
 from floorboard.planning.days_ahead import DayOutlook, roll_days
 from floorboard.planning.plan import PlanValue
 from floorboard.planning.side_processes import map_beside
+from floorboard.shop.base import HIGHEST_NUMBER
 from floorboard.shop.build import build_of
 from floorboard.shop.calendar import shop_day, stretches
 from floorboard.shop.quantities import Duration
@@ -277,7 +278,7 @@ def _weekly_seconds(shop: Shop, person: Person) -> float:
 def _with_more_molds(shop: Shop, piece: str) -> Shop:
     number = max((mold.number for mold in shop.molds.values()), default=0) + 1
     key = next(f"more-{n}" for n in range(1, 10_000) if f"more-{n}" not in shop.molds)
-    more = Mold(number=min(number, 9999), piece=piece)
+    more = Mold(number=min(number, HIGHEST_NUMBER), piece=piece)
     return shop.model_copy(update={"molds": {**shop.molds, key: more}})
 
 

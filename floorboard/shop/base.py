@@ -9,10 +9,13 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstra
 from floorboard.shop.printable import printable
 
 LONGEST_NAME = 300
+LONGEST_ID = 40
+# The highest number a mold can be chosen by.
+HIGHEST_NUMBER = 9999
 
 Id = Annotated[
     str,
-    StringConstraints(pattern=r"^[a-z0-9][a-z0-9-]*$", max_length=40),
+    StringConstraints(pattern=r"^[a-z0-9][a-z0-9-]*$", max_length=LONGEST_ID),
     Field(description="lower-case letters, digits and hyphens"),
 ]
 

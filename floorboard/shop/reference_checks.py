@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
+from floorboard.shop.base import HIGHEST_NUMBER
 from floorboard.shop.findings import Finding, Path, names_text
 from floorboard.shop.mixes import COLLECTIVE_BASES
 from floorboard.shop.names import near_name
@@ -91,7 +92,7 @@ def _numbers_twice(molds: Mapping[str, Any]) -> Iterator[Finding]:
                 ("molds", key, "number"),
                 f"the number {number}, which is '{first[number]}' already",
                 "a number of its own for each mold",
-                f"The number {free} is free." if free <= 9999 else "",
+                f"The number {free} is free." if free <= HIGHEST_NUMBER else "",
             )
         first.setdefault(number, key)
 

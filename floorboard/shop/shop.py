@@ -9,7 +9,7 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import BeforeValidator, Field, StringConstraints, field_validator, model_validator
 
-from floorboard.shop.base import Definition, Id, Name
+from floorboard.shop.base import HIGHEST_NUMBER, Definition, Id, Name
 from floorboard.shop.materials import Material
 from floorboard.shop.mixes import Mix
 from floorboard.shop.pieces import Piece
@@ -89,7 +89,7 @@ class Mold(Definition):
     """A physical mold of one piece."""
 
     name: Name | None = None
-    number: Annotated[int, Field(ge=1, le=9999, strict=True)] = Field(
+    number: Annotated[int, Field(ge=1, le=HIGHEST_NUMBER, strict=True)] = Field(
         description="what is keyed to choose it"
     )
     piece: Id

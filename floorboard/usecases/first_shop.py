@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import tomlkit
 
+from floorboard.shop.base import LONGEST_ID
 from floorboard.shop.errors import FloorboardError, ShopFileError
 from floorboard.shop.file import read_shop
 
@@ -76,7 +77,9 @@ FIELDS = {
 }
 # What the guide does not ask, and the set-up screen can change later.
 WEIGH, MIX, READY, DEMOLD = "2 min", "2 min", "4 min", "3 min"
-MOST_MOLDS, MOST_LAYERS, LONGEST_ID = 99, 12, 36
+MOST_MOLDS, MOST_LAYERS = 99, 12
+# Ids made of a name leave room for what sets the mix, the molds or the liquid apart.
+_LIQUID, _MIX = "-liquid", "-mix"
 
 
 def first_shop(answers: dict[str, str]) -> Shop:
@@ -136,13 +139,14 @@ def _ids(given: dict[str, str]) -> dict[str, str]:
     """Ids made of the names given, so that commands can be told "bowl" and "plaster"."""
     ids = {key: _id_of(given[key], key) for key in ("powder", "liquid", "piece")}
     if ids["liquid"] == ids["powder"]:
-        ids["liquid"] = f"{ids['powder'][:33]}-liquid"
-    return ids | {"mix": f"{ids['powder'][:36]}-mix"}
+        ids["liquid"] = ids["powder"][: LONGEST_ID - len(_LIQUID)] + _LIQUID
+    return ids | {"mix": ids["powder"] + _MIX}
 
 
 def _id_of(name: str, otherwise: str) -> str:
     plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
-    return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:LONGEST_ID].strip("-") or otherwise
+    longest = LONGEST_ID - len(_MIX)
+    return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:longest].strip("-") or otherwise
 
 
 def _document(
@@ -184,7 +188,6 @@ def _document(
             }
         },
         "molds": {
-            f"{ids['piece'][:36]}-{n}": {"number": n, "piece": ids["piece"]}
-            for n in range(1, molds + 1)
+            f"{ids['piece']}-{n}": {"number": n, "piece": ids["piece"]} for n in range(1, molds + 1)
         },
     }

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from floorboard.shop.base import HIGHEST_NUMBER
 from floorboard.usecases.form_fields import REFERENCES
 
 if TYPE_CHECKING:
     from pydantic import BaseModel
 
     from floorboard.shop.shop import Shop
-
-HIGHEST_NUMBER = 9999
 
 
 def new_start(shop: Shop, section: str, model: type[BaseModel], key: str) -> dict[str, Any]:
