@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from floorboard.usecases.press_words import step_name
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
@@ -47,7 +49,7 @@ def casting_text(shop: Shop, found: CastingCostSoFar) -> Iterator[str]:
     route = shop.pieces[found.piece].route if found.piece in shop.pieces else ()
     for step in found.steps:
         known = route[step.step] if step.step < len(route) else None
-        name = (known.name or known.kind) if known is not None else f"step {step.step + 1}"
+        name = step_name(known) if known is not None else f"step {step.step + 1}"
         yield cost_line(shop, name[:27], step.cost)
     yield cost_line(shop, "in all", found.whole)
     yield from _unpriced(found.whole)
@@ -62,7 +64,7 @@ def piece_text(shop: Shop, found: PieceCostReport) -> Iterator[str]:
     yield cost_line(shop, "readying and demolding", found.as_defined.handling)
     for step, one in zip(shop.pieces[found.piece].route, found.as_defined.steps, strict=True):
         if not step.passive:
-            yield cost_line(shop, (step.name or step.kind)[:27], one)
+            yield cost_line(shop, step_name(step)[:27], one)
     yield cost_line(shop, "in all", found.as_defined.whole)
     yield f"As made: {found.ended} ended in these days, {found.good} of them good."
     if found.ended:

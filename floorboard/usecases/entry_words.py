@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from floorboard.floor import events as e
+from floorboard.usecases.press_words import step_name
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
 
 def entry_words(entry: e.Entry, shop: Shop, castings: Mapping[str, Casting] | None = None) -> str:
     """Return an entry as a sentence, with molds by number, people by name, and what is odd of it."""
+    # Not `castings or {}`: where the floor holds no casting these are empty, yet know closed ones.
     known: Mapping[str, Casting] = {} if castings is None else castings
     words = event_words(entry.event, shop, known)
     marks = marks_of(entry, known)
@@ -151,7 +153,7 @@ def _step_name(casting: str, index: int, castings: Mapping[str, Casting]) -> str
     if found is None or index >= len(found.build.piece.route):
         return f"step {index + 1} of its route"
     step = found.build.piece.route[index]
-    return step.name or step.kind
+    return step_name(step)
 
 
 def _reason(shop: Shop, reason: str) -> str:

@@ -10,6 +10,7 @@ from floorboard.floor import events as e
 from floorboard.floor.standing import castings_after_mold, standings
 from floorboard.floor.waits import next_wait
 from floorboard.records.tally_stages import stage_of_wait
+from floorboard.usecases.press_words import step_name
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -205,8 +206,7 @@ def _words(casting: Casting, wait: Wait) -> str:
         case "demold":
             return "demold"
         case _:
-            step = piece.route[wait.index]
-            return step.name or step.kind
+            return step_name(piece.route[wait.index])
 
 
 def _finishing(floor: Floor, now: dt.datetime) -> tuple[tuple[str, int], ...]:

@@ -10,14 +10,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from floorboard.floor import events as e
-from floorboard.floor.floor import InHand
 from floorboard.mixing.refusal import refuse
 from floorboard.mixing.weighings import WeighingCheck, check_weighing
 from floorboard.shop.units import show_grams
 from floorboard.usecases import weighing
 from floorboard.usecases.desk_choice import DeskChoice
 from floorboard.usecases.press_words import press_words
-from floorboard.usecases.presses import Press, press_in_hand
+from floorboard.usecases.presses import Press, press_for_batch
 
 if TYPE_CHECKING:
     from floorboard.mixing.correction import Correction
@@ -67,8 +66,7 @@ class MixDesk(DeskChoice):
         batch = floor.batch_of(self.person)
         if batch is None:
             return self.session.press_for(self.person)
-        task = InHand(self.person, "batch", batch.begun_at, batch=batch.serial)
-        return press_in_hand(floor, task)
+        return press_for_batch(floor, batch, self.person)
 
     @property
     def anything_off(self) -> bool:

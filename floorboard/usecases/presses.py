@@ -70,7 +70,7 @@ def next_press(floor: Floor, plan: Plan, person: str) -> Press | None:
 def press_in_hand(floor: Floor, task: InHand) -> Press | None:
     """Return the press that takes a task in hand one stage on."""
     if task.kind == "batch":
-        return _batch_press(floor, floor.batches[task.batch or ""], task.person)
+        return press_for_batch(floor, floor.batches[task.batch or ""], task.person)
     casting = floor.castings[task.casting or ""]
     serial = (casting.serial,)
     if task.kind == "ready":
@@ -82,7 +82,8 @@ def press_in_hand(floor: Floor, task: InHand) -> Press | None:
     return Press("end step", task.person, casting.mold, task.castings, task.index)
 
 
-def _batch_press(floor: Floor, batch: Batch, person: str) -> Press | None:
+def press_for_batch(floor: Floor, batch: Batch, person: str) -> Press | None:
+    """Return the press that takes a batch one stage on; None if no layer waits for it."""
     serving = next(iter(floor.still_served(batch)), None)
     if serving is None:
         return None
@@ -177,7 +178,7 @@ def press_for_casting(floor: Floor, casting: Casting, person: str) -> Press | No
     serial = (casting.serial,)
     for batch in floor.open_batches():
         if any(s.casting == casting.serial for s in floor.still_served(batch)):
-            return _batch_press(floor, batch, batch.person or person)
+            return press_for_batch(floor, batch, batch.person or person)
     if wait.kind == "ready":
         return Press("mold readied", person, casting.mold, serial)
     if wait.kind == "layer":
