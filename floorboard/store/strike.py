@@ -17,7 +17,7 @@ from floorboard.floor import events as e
 from floorboard.floor.floor import MoldState
 from floorboard.store import event_log, read_tables, write_tables
 from floorboard.store.ledger import Ledger
-from floorboard.store.take_in import Dirty, take_in
+from floorboard.store.take_in import CONDITION_KINDS, PERSON_KINDS, Dirty, take_in
 
 if TYPE_CHECKING:
     import sqlite3
@@ -30,8 +30,6 @@ if TYPE_CHECKING:
 _TIDY_EVERY = 100
 
 _MOLD_KINDS = ("mold taken out", "mold put back", "mold cared for", "mold rested")
-_PERSON_KINDS = ("person left", "person back")
-_CONDITION_KINDS = ("conditions read",)
 
 
 @dataclass(slots=True)
@@ -56,8 +54,8 @@ class _Later:
                 later.batches.add(batch)
             if mold := event.touched_mold():
                 later.molds.add(mold)
-            later.people |= event.kind in _PERSON_KINDS
-            later.conditions |= event.kind in _CONDITION_KINDS
+            later.people |= event.kind in PERSON_KINDS
+            later.conditions |= event.kind in CONDITION_KINDS
         later.batches |= event_log.batches_of_castings(connection, later.castings)
         return later
 
@@ -166,7 +164,7 @@ def _take_back_the_rest(
             floor.molds[mold] = state
     rest = Ledger()
     if later.people or later.conditions:
-        for entry in event_log.of_kinds(connection, _PERSON_KINDS + _CONDITION_KINDS, seq):
+        for entry in event_log.of_kinds(connection, PERSON_KINDS + CONDITION_KINDS, seq):
             take_in(rest, entry, {}, lambda _material, _lot: 0.0, Dirty())
     floor.away = rest.floor.away if later.people else dict(ledger.floor.away)
     conditions = rest.floor if later.conditions else ledger.floor

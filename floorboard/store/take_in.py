@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 _ABOUT_CASTINGS = kinds_of(e.CastingEvent) | kinds_of(e.StepsEvent)
 _ABOUT_A_BATCH = kinds_of(e.BatchEvent)
 _ABOUT_A_MOLD = kinds_of(e.MoldEvent)
+PERSON_KINDS = ("person left", "person back")
+CONDITION_KINDS = ("conditions read",)
 
 
 @dataclass(slots=True)
@@ -145,7 +147,7 @@ def _others(ledger: Ledger, entry: e.Entry, dirty: Dirty) -> None:
             dirty.batches.add(batch)
     elif kind in _ABOUT_A_MOLD:
         dirty.molds |= {mold for mold in (event.touched_mold(),) if mold is not None}
-    elif kind == "person left" or kind == "person back":
+    elif kind in PERSON_KINDS:
         dirty.away = True
-    elif kind == "conditions read":
+    elif kind in CONDITION_KINDS:
         dirty.conditions = True
