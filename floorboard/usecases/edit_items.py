@@ -104,7 +104,7 @@ def read_item(
     name: str,
     model: type[Definition],
     typed: dict[str, str],
-    shop: Shop | None = None,
+    shop: Shop,
 ) -> dict[str, Any]:
     """Return an entry made of what was typed.
 
@@ -134,7 +134,7 @@ def read_item(
 
 
 def _sentences(
-    error: ValidationError, section: str, name: str, item: dict[str, Any], shop: Shop | None
+    error: ValidationError, section: str, name: str, item: dict[str, Any], shop: Shop
 ) -> list[str]:
     place: tuple[str | int, ...] = (
         ("shop", name, 0) if section == "shop" else (section, KEY, name, 0)
@@ -142,8 +142,7 @@ def _sentences(
     data: Any = [item]
     for key in reversed(place[:-1]):
         data = {key: data}
-    if shop is not None:
-        data = {known: getattr(shop, known) for known in set(REFERENCES.values())} | data
+    data = {known: getattr(shop, known) for known in set(REFERENCES.values())} | data
     sentences = []
     for detail in error.errors(include_url=False):
         detail["loc"] = (*place, *detail["loc"])

@@ -56,13 +56,15 @@ def test_a_list_taken_apart_and_put_together_again_changes_nothing(section):
 def test_an_entrys_form_left_as_it_is_gives_the_entry_again(section, field):
     for item in items_in(field.text):
         values = {inner.name: inner.text for inner in item_form(SHOP, field.item, item)}
-        again = read_item(section, field.name, field.item, values)
+        again = read_item(section, field.name, field.item, values, SHOP)
         assert field.item.model_validate(again) == field.item.model_validate(item)
 
 
 def test_every_mistake_of_an_entry_is_said_by_its_fields_name():
     with pytest.raises(EditRefused) as refused:
-        read_item("pieces", "layers", Layer, {"mix": "face", "amount": "300", "apply": "soon"})
+        read_item(
+            "pieces", "layers", Layer, {"mix": "face", "amount": "300", "apply": "soon"}, SHOP
+        )
     said = str(refused.value).splitlines()
     assert said[0] == "amount: found '300', expected a weight with its unit, such as '420 g'."
     assert said[1].startswith("apply: found 'soon'")
@@ -70,23 +72,23 @@ def test_every_mistake_of_an_entry_is_said_by_its_fields_name():
 
 def test_what_is_missing_is_said():
     with pytest.raises(EditRefused, match=r"takes: found nothing, expected 'takes', such as"):
-        read_item("pieces", "route", Step, {"kind": "trim"})
+        read_item("pieces", "route", Step, {"kind": "trim"}, SHOP)
 
 
 def test_two_fields_that_do_not_agree_are_said_together():
     layer = LAYER | {"partial_cure": "40 min", "recoat_by": "10 min"}
     with pytest.raises(EditRefused, match="the recoat window closes before it opens"):
-        read_item("pieces", "layers", Layer, layer)
+        read_item("pieces", "layers", Layer, layer, SHOP)
 
 
 def test_cautions_are_typed_as_words():
     step = {"kind": "seal", "takes": "3 min", "cautions": "vapour, skin"}
-    assert read_item("pieces", "route", Step, step)["cautions"] == ["vapour", "skin"]
+    assert read_item("pieces", "route", Step, step, SHOP)["cautions"] == ["vapour", "skin"]
 
 
 def test_the_shops_own_lists_say_their_mistakes_too():
     with pytest.raises(EditRefused, match=r"start: found '7', expected a time of day such as"):
-        read_item("shop", "quiet", Stretch, {"days": "mon-fri", "start": "7", "end": "08:00"})
+        read_item("shop", "quiet", Stretch, {"days": "mon-fri", "start": "7", "end": "08:00"}, SHOP)
 
 
 def test_an_entry_reads_as_one_line():
@@ -97,7 +99,7 @@ def test_an_entry_reads_as_one_line():
 
 def test_what_is_as_by_default_is_left_out():
     step = {"kind": "trim", "takes": "5 min", "together": "1", "coating": "false"}
-    assert read_item("pieces", "route", Step, step) == {"kind": "trim", "takes": "5 min"}
+    assert read_item("pieces", "route", Step, step, SHOP) == {"kind": "trim", "takes": "5 min"}
 
 
 @pytest.mark.parametrize("text", ["nonsense", "[1, 2]", "{ a = 1 }", "[{ a = ]"])
@@ -110,7 +112,7 @@ def test_a_text_that_is_no_list_of_entries_is_refused(text):
 def test_whatever_is_typed_is_taken_or_refused_in_sentences(values):
     problem = ""
     try:
-        read_item("pieces", "layers", Layer, values)
+        read_item("pieces", "layers", Layer, values, SHOP)
     except EditRefused as refused:
         problem = str(refused)
     assert all(line.endswith(".") for line in problem.splitlines() if line.strip())
