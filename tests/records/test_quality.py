@@ -12,7 +12,6 @@ from floorboard.records.quality import Made, quality_of
 from floorboard.records.quality_yields import layers_by
 from floorboard.records.weight_charts import wall_mm_per_gram
 from floorboard.shop.build import build_of
-from floorboard.usecases.quality_text import quality_lines
 from tests.tiny_shop import START, after, tiny_shop
 
 DAY = START.date()
@@ -124,11 +123,6 @@ def test_a_room_temperature_that_cannot_be_is_passed_over_for_the_one_before_it(
     assert {name: line.total for name, line in groups(found, "temperature").items()} == {
         "15 to 20 C": 2
     }
-
-
-def test_where_nothing_came_to_a_verdict_no_interval_is_printed():
-    lines = list(quality_lines(report([])))
-    assert [line.split() for line in lines if "rolled" in line] == [["all,", "rolled", "-"]]
 
 
 def test_lots_are_compared_only_with_lots_of_the_same_material():
