@@ -11,12 +11,10 @@ import click
 from click.core import ParameterSource
 
 from floorboard.shop.errors import FloorboardError
+from floorboard.shop.printable import LONGEST_SOURCE, LONGEST_STATION, printable
 
 if TYPE_CHECKING:
     from pydantic import BaseModel
-
-
-LONGEST_STATION, LONGEST_SOURCE = 60, 300
 
 
 def default_database() -> str:
@@ -28,7 +26,7 @@ def default_database() -> str:
 
 def default_station() -> str:
     """Return the name this machine goes by in the log."""
-    return socket.gethostname().split(".")[0][:60]
+    return socket.gethostname().split(".")[0][:LONGEST_STATION]
 
 
 database_option = click.option(
@@ -43,8 +41,6 @@ database_option = click.option(
 
 def _checked_station(_: click.Context, __: click.Parameter, name: str) -> str:
     """Take only a station's name that the log can show: it may come from the environment."""
-    from floorboard.shop.printable import printable
-
     try:
         printable(name)
     except ValueError as error:

@@ -7,7 +7,7 @@ from typing import Annotated, TypeVar
 
 from pydantic import AfterValidator, AwareDatetime, Field, StringConstraints
 
-from floorboard.shop.printable import printable
+from floorboard.shop.printable import LONGEST_SOURCE, LONGEST_STATION, printable
 
 DayOrMoment = TypeVar("DayOrMoment", dt.date, dt.datetime)
 Serial = Annotated[str, StringConstraints(pattern=r"^[0-9A-Za-z][0-9A-Za-z-]*$", max_length=40)]
@@ -20,8 +20,8 @@ Lot = Annotated[str, StringConstraints(min_length=1, max_length=80), AfterValida
 # May be empty: nothing was named.
 LotNamed = Annotated[str, StringConstraints(max_length=80), AfterValidator(printable)]
 WallPoint = Annotated[str, StringConstraints(max_length=60), AfterValidator(printable)]
-Source = Annotated[str, StringConstraints(max_length=300), AfterValidator(printable)]
-Station = Annotated[str, StringConstraints(max_length=60), AfterValidator(printable)]
+Source = Annotated[str, StringConstraints(max_length=LONGEST_SOURCE), AfterValidator(printable)]
+Station = Annotated[str, StringConstraints(max_length=LONGEST_STATION), AfterValidator(printable)]
 
 EARLIEST_YEAR, LATEST_YEAR = 2000, 2999
 

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import unicodedata
 
+# So long may a station's name in the log be, and what a shop was loaded from.
+LONGEST_STATION, LONGEST_SOURCE = 60, 300
+
 # Direction overrides would turn round the rest of a line on the screen, not just the name.
 _DIRECTION_OVERRIDES = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 
