@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import copy
 from typing import TYPE_CHECKING
 
 from floorboard.floor.floor import Floor
+from floorboard.floor.own import own_batch, own_casting, own_mold
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from floorboard.floor.batch import Batch
-    from floorboard.floor.casting import Casting
     from floorboard.floor.events import Entry
 
 
@@ -34,7 +32,7 @@ def fork(floor: Floor, entries: Iterable[Entry]) -> Floor:
     )
     for serial, batch in floor.batches.items():
         if not batch.over:
-            forked.batches[serial] = _own_batch(batch)
+            forked.batches[serial] = own_batch(batch)
     for entry in entries:
         # A batch that is over can still be corrected, or a layer of it be logged late.
         if batch_serial := entry.event.touched_batch():
@@ -43,7 +41,7 @@ def fork(floor: Floor, entries: Iterable[Entry]) -> Floor:
             _own_mold(forked, mold)
         for serial in entry.event.touched_castings():
             if serial in floor.castings:
-                forked.castings[serial] = _own_casting(floor.castings[serial])
+                forked.castings[serial] = own_casting(floor.castings[serial])
                 _own_mold(forked, floor.castings[serial].mold)
                 for coat in floor.castings[serial].coats:
                     if coat.batch:
@@ -53,26 +51,9 @@ def fork(floor: Floor, entries: Iterable[Entry]) -> Floor:
 
 def _renew_batch(floor: Floor, serial: str) -> None:
     if serial in floor.batches:
-        floor.batches[serial] = _own_batch(floor.batches[serial])
+        floor.batches[serial] = own_batch(floor.batches[serial])
 
 
 def _own_mold(floor: Floor, mold: str) -> None:
     if mold in floor.molds:
-        floor.molds[mold] = copy.copy(floor.molds[mold])
-
-
-def _own_batch(batch: Batch) -> Batch:
-    own = copy.copy(batch)
-    own.weighed = list(batch.weighed)
-    own.served = set(batch.served)
-    return own
-
-
-def _own_casting(casting: Casting) -> Casting:
-    own = copy.copy(casting)
-    own.coats = [copy.copy(coat) for coat in casting.coats]
-    own.steps = [copy.copy(step) for step in casting.steps]
-    own.weighings = list(casting.weighings)
-    own.walls_mm = list(casting.walls_mm)
-    own.flags = list(casting.flags)
-    return own
+        floor.molds[mold] = own_mold(floor.molds[mold])

@@ -2,26 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, fields
-from operator import attrgetter
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from floorboard.floor.batch import Batch
-from floorboard.floor.casting import Casting, Coat, StepWork
-from floorboard.floor.floor import Floor, MoldState
+from floorboard.floor.floor import Floor
+from floorboard.floor.own import own_batch, own_casting, own_mold
 
 if TYPE_CHECKING:
     import datetime as dt
     from collections.abc import Container, Iterable
 
+    from floorboard.floor.batch import Batch
+    from floorboard.floor.casting import Casting
     from floorboard.floor.events import AnyEvent
 
-
-# All fields, in the order in which they are given to the class: `copy.copy` of a slotted class
-# takes several times as long, and a casting is copied with every key press.
-_casting_fields = attrgetter(*(f.name for f in fields(Casting)))
-_batch_fields = attrgetter(*(f.name for f in fields(Batch)))
-_mold_fields = attrgetter(*(f.name for f in fields(MoldState)))
 
 # The floor's own flags are about entries that fit nothing; the latest are enough to show.
 FLOOR_FLAGS = 200
@@ -141,7 +135,7 @@ def _own(floor: Floor, old: Floor, event: AnyEvent) -> None:
         casting = old.castings.get(serial)
         if casting is None or event.kind == "batch begun" or event.kind == "noted":
             continue
-        floor.castings[serial] = _own_casting(floor.castings[serial], event)
+        floor.castings[serial] = own_casting(floor.castings[serial], event.kind)
         molds.add(casting.mold)
         if event.kind == "layer begun" or event.kind == "layer applied":
             batches |= {coat.batch for coat in casting.coats[event.layer : event.layer + 1]}
@@ -152,36 +146,11 @@ def _own(floor: Floor, old: Floor, event: AnyEvent) -> None:
             }
     for batch in batches:
         if batch in old.batches and floor.batches[batch] is old.batches[batch]:
-            floor.batches[batch] = _own_batch(old.batches[batch])
+            floor.batches[batch] = own_batch(old.batches[batch])
     for mold in molds:
         if mold in old.molds and floor.molds[mold] is old.molds[mold]:
-            floor.molds[mold] = MoldState(*_mold_fields(old.molds[mold]))
+            floor.molds[mold] = own_mold(old.molds[mold])
 
 
 def _serves(batch: Batch, casting: str) -> bool:
     return any(serving.casting == casting for serving in batch.servings)
-
-
-def _own_batch(batch: Batch) -> Batch:
-    own = Batch(*_batch_fields(batch))
-    own.weighed = list(batch.weighed)
-    own.served = set(batch.served)
-    return own
-
-
-def _own_casting(casting: Casting, event: AnyEvent) -> Casting:
-    """Copy a casting; of its parts only those that this kind of event changes."""
-    own, kind = Casting(*_casting_fields(casting)), event.kind
-    own.flags = list(casting.flags)
-    if kind == "layer begun" or kind == "layer applied":
-        own.coats = [
-            Coat(c.begun_at, c.applied_at, c.batch, c.person, c.grams, c.cure_factor)
-            for c in casting.coats
-        ]
-    elif kind in {"step begun", "step done", "casting sent back"}:
-        own.steps = [StepWork(s.begun_at, s.done_at, s.person) for s in casting.steps]
-    elif kind == "casting weighed":
-        own.weighings = list(casting.weighings)
-    elif kind == "wall read":
-        own.walls_mm = list(casting.walls_mm)
-    return own

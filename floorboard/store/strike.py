@@ -8,13 +8,13 @@ on its own and on those of the castings it serves. What no later entry touches s
 
 from __future__ import annotations
 
-import copy
 from dataclasses import dataclass, field
 from functools import partial
 from typing import TYPE_CHECKING
 
 from floorboard.floor import events as e
 from floorboard.floor.floor import MoldState
+from floorboard.floor.own import own_mold
 from floorboard.store import event_log, read_tables, write_tables
 from floorboard.store.ledger import Ledger
 from floorboard.store.take_in import CONDITION_KINDS, PERSON_KINDS, Dirty, take_in
@@ -156,7 +156,7 @@ def _take_back_the_rest(
     """Take molds, people, conditions and the floor's flags back to before the later entries."""
     floor, seq = back.floor, later.seq
     floor.flags = read_tables.load_floor_flags(connection, before=seq)
-    floor.molds = {k: copy.copy(state) for k, state in ledger.floor.molds.items()}
+    floor.molds = {k: own_mold(state) for k, state in ledger.floor.molds.items()}
     for mold in later.molds:
         floor.molds.pop(mold, None)
         state = _mold_before(connection, seq, mold)
