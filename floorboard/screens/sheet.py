@@ -24,8 +24,6 @@ if TYPE_CHECKING:
     from floorboard.screens.lines import Span
     from floorboard.screens.looks import Palette
 
-ASCII = str.maketrans("─│…·╌━▏▌→▸◂✓■", "-|~.-=|>>><x#")
-
 
 class Sheet(ScrollView, can_focus=True):
     """Lines of text; those that name a row can be chosen by arrows or by touch."""
@@ -53,10 +51,9 @@ class Sheet(ScrollView, can_focus=True):
 
         row: str
 
-    def __init__(self, *, ascii_only: bool = False, id: str | None = None) -> None:
+    def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id)
         self._lines: Sequence[Line] = ()
-        self._ascii = ascii_only
         self.cursor = ""
 
     @property
@@ -124,13 +121,10 @@ class Sheet(ScrollView, can_focus=True):
         if found.row and found.row == self.cursor:
             ground = ground + palette.chosen_style()
         segments = [
-            Segment(self._drawn(span.text), ground + span_style(span, palette))
+            Segment(span.text, ground + span_style(span, palette))
             for span in fit_line(found, width).spans
         ]
         return Strip(segments).adjust_cell_length(width, ground)
-
-    def _drawn(self, text: str) -> str:
-        return text.translate(ASCII) if self._ascii else text
 
 
 def span_style(span: Span, palette: Palette) -> Style:

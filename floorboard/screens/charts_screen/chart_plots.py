@@ -10,6 +10,7 @@ from textual.color import Color
 from textual_plotext import PlotextPlot
 
 from floorboard.screens import looks
+from floorboard.screens.console_font import LIKE
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -24,9 +25,6 @@ if TYPE_CHECKING:
         WeightCurve,
     )
     from floorboard.screens.looks import Palette
-
-ASCII = str.maketrans("┌┐└┘├┤┬┴┼─│█▄▀▌▐", "+++++++++-|#####")
-
 
 HEADROOM = 1.4
 LEGEND_ROOM = 5
@@ -88,7 +86,7 @@ class Chart(PlotextPlot):
         drawn = Text.from_ansi(plot.build())
         drawn.no_wrap = True
         if self._ascii:
-            drawn.plain = drawn.plain.translate(ASCII)
+            drawn.plain = drawn.plain.translate(LIKE)
         return drawn
 
     def _dress(self, plot: Any, pen: Pen) -> None:

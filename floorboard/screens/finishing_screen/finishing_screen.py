@@ -112,13 +112,13 @@ class FinishingScreen(FinishingKeys):
         """Lay out the queue, with the details beside it or beneath."""
         yield CallOver(self.session, ascii_only=self._ascii, heard="J: heard")
         yield Static("", id="title")
-        yield Sheet(ascii_only=self._ascii, id="air")
+        yield Sheet(id="air")
         with Horizontal(id="body"):
             with Vertical(id="left"):
-                yield Sheet(ascii_only=self._ascii, id="heads")
-                yield Sheet(ascii_only=self._ascii, id="queue")
-            yield Sheet(ascii_only=self._ascii, id="side")
-        yield Sheet(ascii_only=self._ascii, id="below")
+                yield Sheet(id="heads")
+                yield Sheet(id="queue")
+            yield Sheet(id="side")
+        yield Sheet(id="below")
         yield Static("", id="said")
         yield KeyBar(items_of(self, self.SHOWN), tall=self.app.is_web)
 

@@ -46,7 +46,7 @@ class WallHands(Vertical):
         """Lay out the head, the chart and the words."""
         yield Static("", classes="head")
         yield ChartOfHands(self._session.zone, ascii_only=self._ascii)
-        yield Sheet(ascii_only=self._ascii)
+        yield Sheet()
 
     def on_mount(self) -> None:
         """Leave the keys to the molds."""

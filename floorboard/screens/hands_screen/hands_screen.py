@@ -88,7 +88,7 @@ class HandsScreen(ScreenWork):
         yield ChartOfHands(
             ZoneInfo(self.session.shop.shop.zone), ascii_only=self._ascii, id="hands"
         )
-        yield Sheet(ascii_only=self._ascii, id="words")
+        yield Sheet(id="words")
         keys = ("leave", "wider", "narrower", "move(-1)", "move(1)", "now")
         yield KeyBar(items_of(self, keys), tall=self.app.is_web)
 

@@ -87,8 +87,8 @@ class LogScreen(Screen[None]):
             max_length=200,
         )
         with Container(id="both"):
-            yield Sheet(ascii_only=self._ascii, id="entries")
-            yield Sheet(ascii_only=self._ascii, id="whole")
+            yield Sheet(id="entries")
+            yield Sheet(id="whole")
         yield Static("", id="said")
         yield PadDock()
         keys = ("leave", "search", "strike", "older", "keypad")

@@ -73,7 +73,7 @@ class TallyScreen(TallyWork):
         """Lay out the title, the sheet and the line that says what goes on."""
         yield CallOver(self.session, ascii_only=self._ascii)
         yield Static("Tally", id="title")
-        yield Sheet(ascii_only=self._ascii, id="sheet")
+        yield Sheet(id="sheet")
         yield Static("", id="said")
         steps = ("leave", "step_days(-1)", "step_days(1)", "take('today')", "save")
         longer = ("take('week')", "take('month')", "take('year')", "stop", "take('shift')")
