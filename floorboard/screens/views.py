@@ -19,17 +19,13 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """A view: its name, its keys, its label and tip, and "module:class" under `screens`.
-
-    `draws` says whether its screen takes `ascii_only` besides the session.
-    """
+    """A view: its name, its keys, its label and tip, and "module:class" under `screens`."""
 
     name: str
     keys: str
     label: str
     tip: str
     where: str
-    draws: bool = False
     in_footer: bool = False
 
 
@@ -42,7 +38,6 @@ VIEWS: tuple[View, ...] = (
         "Far",
         "The next action, to be read from across the shop",
         "far_screen.far_screen:FarScreen",
-        draws=True,
         in_footer=True,
     ),
     View(
@@ -51,7 +46,6 @@ VIEWS: tuple[View, ...] = (
         "Hands",
         "The hands chart: who does what through the day",
         "hands_screen.hands_screen:HandsScreen",
-        draws=True,
         in_footer=True,
     ),
     View(
@@ -60,7 +54,6 @@ VIEWS: tuple[View, ...] = (
         "Tally",
         "The counts of a day, a week, a year or an order",
         "tally_screen.tally_screen:TallyScreen",
-        draws=True,
         in_footer=True,
     ),
     View(
@@ -69,7 +62,6 @@ VIEWS: tuple[View, ...] = (
         "Finishing",
         "The finishing and drying queue: steps, weighings, air",
         "finishing_screen.finishing_screen:FinishingScreen",
-        draws=True,
         in_footer=True,
     ),
     View(
@@ -78,7 +70,6 @@ VIEWS: tuple[View, ...] = (
         "Ticket",
         "What to weigh now, in type that is read from the bench",
         "ticket_screen.ticket_screen:TicketScreen",
-        draws=True,
         in_footer=True,
     ),
     View(
@@ -94,7 +85,6 @@ VIEWS: tuple[View, ...] = (
         "Charts",
         "The day against the plan, hands by the hour, molds, weights",
         "charts_screen.charts_screen:ChartsScreen",
-        draws=True,
     ),
     View(
         "log",
@@ -102,7 +92,6 @@ VIEWS: tuple[View, ...] = (
         "Log",
         "Search the log, strike any entry",
         "log_screen.log_screen:LogScreen",
-        draws=True,
     ),
     View(
         "setup",
@@ -140,5 +129,5 @@ def screen_of(name: str, session: Session, *, ascii_only: bool) -> Screen[Any]:
     view = {view.name: view for view in VIEWS}[name]
     module, _, class_name = view.where.partition(":")
     kind = getattr(importlib.import_module(f"floorboard.screens.{module}"), class_name)
-    screen: Screen[Any] = kind(session, ascii_only=ascii_only) if view.draws else kind(session)
+    screen: Screen[Any] = kind(session, ascii_only=ascii_only)
     return screen

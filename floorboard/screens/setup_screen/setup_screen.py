@@ -75,14 +75,15 @@ class SetupScreen(Screen[None]):
     HORIZONTAL_BREAKPOINTS = [(0, "narrow"), (160, "wall")]
     AUTO_FOCUS = "#sections"
 
-    def __init__(self, session: Session) -> None:
+    def __init__(self, session: Session, *, ascii_only: bool = False) -> None:
         super().__init__()
         self.session = session
+        self._ascii = ascii_only
         self._section = SECTIONS[0]
 
     def compose(self) -> ComposeResult:
         """Lay out the two lists."""
-        yield CallOver(self.session)
+        yield CallOver(self.session, ascii_only=self._ascii)
         yield Static("Shop set-up", id="title")
         with Horizontal():
             yield Options(

@@ -52,16 +52,17 @@ class StockScreen(StockKeys):
     HORIZONTAL_BREAKPOINTS = [(0, "narrow"), (110, "wide")]
     AUTO_FOCUS = "#materials"
 
-    def __init__(self, session: Session) -> None:
+    def __init__(self, session: Session, *, ascii_only: bool = False) -> None:
         super().__init__()
         self.session = session
+        self._ascii = ascii_only
         self.with_empty = False
         self._view: view.StockView | None = None
         self._said = ""
 
     def compose(self) -> ComposeResult:
         """Lay out the two lists and what to mind."""
-        yield CallOver(self.session)
+        yield CallOver(self.session, ascii_only=self._ascii)
         yield Static("", id="top")
         with Horizontal(id="lists"):
             with Vertical(id="left"):
