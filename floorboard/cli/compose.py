@@ -87,7 +87,7 @@ def open_database(database: str, *, read_only: bool = False) -> SqliteStore:
 
     path = Path(database).expanduser()
     if not read_only:
-        ensure_folder(database)
+        ensure_folder(path.parent, "--database")
         return open_store(path)
     try:
         return open_store(path, read_only=True)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import socket
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -14,6 +13,8 @@ from floorboard.shop.errors import FloorboardError
 from floorboard.shop.printable import LONGEST_SOURCE, LONGEST_STATION, printable
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from pydantic import BaseModel
 
 
@@ -82,21 +83,20 @@ def print_json(value: BaseModel | list[Any] | dict[str, Any]) -> None:
         click.echo(json.dumps(value, indent=2, default=str, ensure_ascii=False))
 
 
-def ensure_folder(database: str) -> None:
-    """Make the folder of the database if it is not there.
+def ensure_folder(folder: Path, option: str) -> None:
+    """Make a folder if it is not there; `option` is what names another.
 
     Raises
     ------
     FloorboardError
         In a sentence, if it cannot be made.
     """
-    folder = Path(database).expanduser().parent
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise FloorboardError(
             f"The folder {folder} could not be made: {error.strerror}. "
-            "Name another place with --database."
+            f"Name another place with {option}."
         ) from None
 
 

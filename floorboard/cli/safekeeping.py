@@ -93,15 +93,18 @@ def backup(
     one of each of the latest days and weeks.
     """
     from floorboard.store.backup import Keep, back_up, backups_in, is_due, rotate
+    from floorboard.store.connect import connect
 
     place, path, now = backup_folder(database, folder), Path(database).expanduser(), _now()
     if listed:
         _show(backups_in(place, path), as_json=as_json)
         return
-    ensure_folder(str(place / "any"))
+    # No folder is made for what cannot be backed up.
+    connect(path, read_only=True).close()
     if hours is not None and not is_due(backups_in(place, path), now, dt.timedelta(hours=hours)):
         _show([], as_json=as_json)
         return
+    ensure_folder(place, "--folder")
     made = back_up(path, place, now)
     rotate(place, path, Keep(keep_latest, keep_days, keep_weeks))
     _show([made], as_json=as_json)

@@ -123,3 +123,18 @@ def test_a_database_in_a_folder_that_is_not_there_is_no_database(command, tmp_pa
         result.exception
     )
     assert not path.parent.exists()
+
+
+@pytest.mark.parametrize("folder", ["floors", "."])
+def test_no_folder_is_left_where_there_was_nothing_to_back_up(folder, tmp_path):
+    result = run("backup", database=tmp_path / folder / "floor.db")
+    assert result.exit_code == 1
+    assert "There is no database at" in str(result.exception)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_folder_for_backups_that_cannot_be_made_is_told_with_how_to_name_another(database):
+    done = run("backup", "--folder", database / "under-a-file", database=database)
+    assert done.exit_code == 1
+    assert "could not be made" in str(done.exception)
+    assert "--folder" in str(done.exception)
