@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import threading
+
 import pytest
 from textual.widgets import Input
 
@@ -10,6 +12,7 @@ from floorboard.screens.dialogs import AskChoice
 from floorboard.screens.floor_screen.floor_screen import FloorScreen
 from floorboard.screens.log_screen import log_screen
 from floorboard.screens.sheet import Sheet
+from floorboard.usecases import changes
 from tests.board_run import board, press, session_on, settled
 
 
@@ -23,6 +26,13 @@ def whole(pilot):
 
 def said(pilot):
     return str(pilot.app.screen.query_one("#said").render())
+
+
+async def answer_strike(pilot):
+    """Answer that the entry is to be struck, and wait until it was."""
+    await press(pilot, "2")
+    await pilot.app.workers.wait_for_complete()
+    await settled(pilot)
 
 
 @pytest.fixture
@@ -100,7 +110,8 @@ async def test_an_entry_is_struck_only_after_asking_and_stays_readable(noted):
         assert isinstance(pilot.app.screen, AskChoice)
         await press(pilot, "1")
         assert session.store.last_seq() == 13
-        await press(pilot, "minus", "2")
+        await press(pilot, "minus")
+        await answer_strike(pilot)
         assert said(pilot) == "Entry 12 struck."
         struck = next(entry for entry in session.store.latest(5) if entry.seq == 12)
         assert struck.struck_by == 14
@@ -128,10 +139,57 @@ async def test_what_the_store_refuses_to_strike_is_said_in_its_words(noted):
         await press(pilot, "l", "s")
         # Another station strikes it while the question stands.
         session.strike_last("ben")
-        await press(pilot, "2")
+        await answer_strike(pilot)
         assert "13" in said(pilot)
         assert "struck" in said(pilot)
         assert [entry.seq for entry in session.store.latest(1)] == [14]
+
+
+async def test_while_an_entry_is_being_struck_the_screen_says_so_and_takes_other_keys(
+    noted, monkeypatch
+):
+    session, _ = noted
+    go_on, strike = threading.Event(), changes.strike
+
+    def held_up(*given):
+        go_on.wait(30)
+        return strike(*given)
+
+    monkeypatch.setattr(changes, "strike", held_up)
+    async with board(session).run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await press(pilot, "l", "s", "2")
+        assert said(pilot).startswith("Entry 13 is being struck")
+        await press(pilot, "down")
+        assert "note 11" in whole(pilot)
+        await press(pilot, "s")
+        assert said(pilot) == "Entry 13 is still being struck. Strike another after it."
+        assert session.store.last_seq() == 13
+        go_on.set()
+        await pilot.app.workers.wait_for_complete()
+        await settled(pilot)
+        assert said(pilot) == "Entry 13 struck."
+        assert session.floor.last_seq == session.store.last_seq() == 14
+
+
+async def test_a_strike_that_went_wrong_is_said_and_can_be_tried_again(noted, monkeypatch):
+    session, _ = noted
+    strike = changes.strike
+
+    def wrong(*_):
+        monkeypatch.setattr(changes, "strike", strike)
+        raise RuntimeError("no such thing")
+
+    monkeypatch.setattr(changes, "strike", wrong)
+    async with board(session).run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await press(pilot, "l", "s", "2")
+        while pilot.app.screen._striking is not None:
+            await pilot.pause()
+        assert said(pilot) == "Something went wrong striking an entry."
+        await press(pilot, "s")
+        await answer_strike(pilot)
+        assert said(pilot) == "Entry 13 struck."
 
 
 async def test_an_entry_logged_late_says_when(noted):

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 from zoneinfo import ZoneInfo
 
+from textual import work
 from textual.binding import Binding, BindingType
 from textual.containers import Container
 from textual.content import Content
-from textual.screen import Screen
+from textual.message import Message
 from textual.widgets import Input, Static
 
 from floorboard.screens.call_over import CallOver
@@ -24,6 +26,7 @@ from floorboard.screens.log_screen.log_view import (
     whole_entry,
 )
 from floorboard.screens.pad import PadDock
+from floorboard.screens.screen_work import ScreenWork, lets_go
 from floorboard.screens.sheet import Sheet
 from floorboard.screens.whose_key import person_at
 from floorboard.shop.errors import FloorboardError
@@ -34,6 +37,7 @@ if TYPE_CHECKING:
 
     from floorboard.floor.events import Entry
     from floorboard.screens.log_screen.log_view import LogLine
+    from floorboard.usecases.changes import Hand
     from floorboard.usecases.session import Session
 
 PAGE = 200
@@ -41,7 +45,7 @@ PAGE = 200
 MOST_PAGES = 10
 
 
-class LogScreen(Screen[None]):
+class LogScreen(ScreenWork):
     """Every entry, newest first."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -68,6 +72,14 @@ class LogScreen(Screen[None]):
     HORIZONTAL_BREAKPOINTS = [(0, "narrow"), (160, "wall")]
     VERTICAL_BREAKPOINTS = [(0, "small"), (24, "medium")]
     AUTO_FOCUS = "#entries"
+    doing: ClassVar[dict[str, str]] = {"strike": "striking an entry"}
+
+    @dataclass
+    class Struck(Message):
+        """An entry was struck; or it was not, and `refusal` says why."""
+
+        seq: int
+        refusal: str = ""
 
     def __init__(self, session: Session, *, ascii_only: bool = False) -> None:
         super().__init__()
@@ -76,6 +88,7 @@ class LogScreen(Screen[None]):
         self._zone = ZoneInfo(session.shop.shop.zone)
         self._entries: list[Entry] = []
         self._all_read = False
+        self._striking: int | None = None
 
     def compose(self) -> ComposeResult:
         """Lay out the search line, the entries and the chosen one whole."""
@@ -189,6 +202,9 @@ class LogScreen(Screen[None]):
         if refusal := cannot_be_struck(entry):
             self.say(refusal)
             return
+        if self._striking is not None:
+            self.say(f"Entry {self._striking} is still being struck. Strike another after it.")
+            return
         seq = entry.seq
 
         def taken(answer: str | None) -> None:
@@ -200,21 +216,40 @@ class LogScreen(Screen[None]):
         self.app.push_screen(AskChoice(f"Strike this entry? {' '.join(said[:2])}", choices), taken)
 
     def strike(self, seq: int) -> None:
-        """Strike an entry, or say why it cannot be."""
-        session = self.session
-        person = person_at(self.app, session)
+        """Strike an entry in a thread: far back in a long log it takes many seconds."""
+        self._striking = seq
+        self.say(f"Entry {seq} is being struck: what came after it is worked out again.")
+        self._strike(seq, self.session.hand(person_at(self.app, self.session)))
+
+    @work(thread=True, group="strike", exit_on_error=False)
+    @lets_go
+    def _strike(self, seq: int, hand: Hand) -> None:
         try:
-            changes.strike(session.store, session.hand(person), seq)
+            changes.strike(self.session.store, hand, seq)
         except FloorboardError as refusal:
-            self.say(str(refusal))
+            self.post_message(self.Struck(seq, str(refusal)))
             return
+        self.post_message(self.Struck(seq))
+
+    def failed(self, doing: str) -> None:
+        """Say that it could not be done."""
+        self._striking = None
+        self.say(f"Something went wrong {doing}.")
+
+    def on_log_screen_struck(self, event: Struck) -> None:
+        """List the entries anew, or say why it was not struck."""
+        self._striking = None
+        if event.refusal:
+            self.say(event.refusal)
+            return
+        session = self.session
         session.refresh()
         self.app.post_message(CastingKeys.FloorChanged())
         count = len(self._entries) + 1
         self._entries = session.store.latest(count)
         self._all_read = len(self._entries) < count
         self.list_entries()
-        self.say(f"Entry {seq} struck.")
+        self.say(f"Entry {event.seq} struck.")
 
     def say(self, message: str) -> None:
         """Say what was done or why not."""
