@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from floorboard.screens import looks
 from floorboard.screens.floor_screen import ribbon
-from floorboard.screens.hands_screen import hands_shapes as hands
+from floorboard.screens.hands_screen import hands_shapes
 
 if TYPE_CHECKING:
     from floorboard.floor.standing import State
@@ -60,7 +60,7 @@ def meanings(ascii_only: bool = False) -> list[Meaning]:
         Meaning("", "The strip behind a mold, where there is room for it"),
         *strip,
         Meaning("", "The hands chart"),
-        *(Meaning(sign(each, plain), words) for each, plain, words in hands.MEANINGS),
+        *(Meaning(each, words) for each, words in hands_shapes.legend(ascii_only)),
         Meaning("", "Elsewhere"),
         Meaning(sign("✓", "x"), "on the ticket: in the bucket, or poured"),
         Meaning(sign("▶", ">"), "on the ticket: this one now"),

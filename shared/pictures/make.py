@@ -22,7 +22,7 @@ FOLDER = Path(__file__).parent
 PICTURES: dict[str, tuple[str, tuple[int, int]]] = {
     "board": ("6", (120, 36)),
     "far": ("slash", (100, 28)),
-    "hands": ("h", (120, 24)),
+    "hands": ("h", (120, 32)),
 }
 
 

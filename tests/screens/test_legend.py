@@ -10,7 +10,8 @@ from textual.widgets import OptionList
 from floorboard.floor import events as e
 from floorboard.screens import looks
 from floorboard.screens.floor_screen.next_view import panel_facts
-from floorboard.screens.hands_screen.hands_view import LEGEND, plan_words
+from floorboard.screens.hands_screen.hands_shapes import legend
+from floorboard.screens.hands_screen.hands_view import plan_words
 from floorboard.screens.key_sheet import KeySheet
 from floorboard.screens.legend import STATE_WORDS, meanings
 from floorboard.usecases.other_work import other_work
@@ -88,7 +89,9 @@ async def test_no_word_of_the_search_reaches_who_reads_the_plan(tmp_path):
     with session_on(tmp_path / "f.db") as (session, _):
         async with board(session).run_test(size=(80, 24)) as pilot:
             await settled(pilot)
-            said = " ".join((*plan_words(session.shop, session.plan, session.now), LEGEND))
+            legend_words = [words for _, words in legend()]
+            plan = plan_words(session.shop, session.plan, session.now)
+            said = " ".join((*plan, *legend_words))
             for word in ("insertion", "ruin", "recreate", "solver", "CP-SAT", "engine"):
                 assert word not in said
 

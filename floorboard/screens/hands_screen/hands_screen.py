@@ -13,8 +13,8 @@ from textual.widgets import Static
 
 from floorboard.screens.call_over import CallOver
 from floorboard.screens.hands_screen.hands_chart import ChartOfHands, lines_of
+from floorboard.screens.hands_screen.hands_shapes import legend
 from floorboard.screens.hands_screen.hands_view import (
-    LEGEND,
     chance_words,
     hands_chart,
     plan_words,
@@ -26,6 +26,7 @@ from floorboard.screens.sheet import Sheet
 
 if TYPE_CHECKING:
     import datetime as dt
+    from collections.abc import Iterator
 
     from textual.app import ComposeResult
 
@@ -37,6 +38,7 @@ LEAST_HOURS, MOST_HOURS = 1.0, 48.0
 # So many days are worked through for the chance of the plan: enough to tell 60 % from 70 %.
 CHANCE_DAYS = 2000
 LEAST_WORDS = 5
+SIGN_WIDTH = 5
 
 
 class HandsScreen(ScreenWork):
@@ -128,8 +130,12 @@ class HandsScreen(ScreenWork):
         rows: list[Line] = []
         for text in said:
             rows += [line(row) for row in wrap_text(text, sheet.width, "  ")]
-        rows += [Line(), *(line(row, "quiet") for row in wrap_text(LEGEND, sheet.width))]
-        sheet.show(rows)
+        sheet.show([*rows, Line(), *self._legend(sheet.width)])
+
+    def _legend(self, width: int) -> Iterator[Line]:
+        for sign, words in legend(self._ascii):
+            for place, row in enumerate(wrap_text(words, width - SIGN_WIDTH)):
+                yield line(f"{'' if place else sign:<{SIGN_WIDTH}}{row}", "quiet")
 
     # --- the chance ------------------------------------------------------------------------------
 

@@ -18,3 +18,8 @@ MEANINGS: tuple[tuple[str, str, str], ...] = (
     (AWAY, ASCII_AWAY, "at a break, or not at work"),
     (NOW, ASCII_NOW, "now"),
 )
+
+
+def legend(ascii_only: bool = False) -> list[tuple[str, str]]:
+    """Return each sign, as this terminal is sent it, with what it means."""
+    return [(plain if ascii_only else sign, words) for sign, plain, words in MEANINGS]

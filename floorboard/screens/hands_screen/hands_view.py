@@ -129,12 +129,6 @@ def _mold_lanes(
     ]
 
 
-LEGEND = (
-    "3·2: layer 2 of mold 3 is poured. m: a batch is mixed. r: a mold is made ready. d: a casting is "
-    "demolded. s: a finishing step. Dots: a break, or not at work. Dashes beside a mold: it cures."
-)
-
-
 def plan_words(shop: Shop, plan: Plan, now: dt.datetime) -> tuple[str, ...]:
     """Return what is to be said of the plan: its age and proof, its castings, what it loses."""
     if plan.engine == "none":
