@@ -53,9 +53,14 @@ MOVES: tuple[tuple[Move, float], ...] = (
 
 def draw_freed(board: Board, rng: random.Random, size: int) -> set[int]:
     """Return about `size` clusters of the schedule to free, with what rides on them."""
-    moves, shares = zip(*MOVES, strict=True)
-    (move,) = rng.choices(moves, shares)
-    return with_riders(board.table, move(board, rng, size))
+    return with_riders(board.table, draw_near(board, rng, size))
+
+
+def draw_near(board: Board, rng: random.Random, size: int) -> set[int]:
+    """Return about `size` clusters of the schedule by one of the moves."""
+    moves = [move for move, _ in MOVES]
+    (move,) = rng.choices(moves, [share for _, share in MOVES])
+    return move(board, rng, size)
 
 
 def draw_offered(board: Board, rng: random.Random, count: int) -> list[int]:
@@ -78,13 +83,19 @@ def draw_offered(board: Board, rng: random.Random, count: int) -> list[int]:
     return sorted(waiting, key=in_hand, reverse=True)[:count]
 
 
-def with_riders(table: Timetable, chosen: set[int]) -> set[int]:
-    """Return the chosen clusters with all that ride on their batches."""
+def with_riders(table: Timetable, chosen: set[int], *, stuck: bool = False) -> set[int]:
+    """Return the chosen clusters with all that ride on their batches.
+
+    Parameters
+    ----------
+    stuck
+        Only with what cannot have a batch of its own instead (`Timetable.could_lead`).
+    """
     home = table.layout.home
     rides = [
         (home[entry[4]], home[task])
         for task, entry in enumerate(table.placed)
-        if entry is not None and entry[4] is not None
+        if entry is not None and entry[4] is not None and not (stuck and table.could_lead(task))
     ]
     grown = True
     while grown:

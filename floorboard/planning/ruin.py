@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from floorboard.planning.board import Board, board_of
 from floorboard.planning.clusters import mandatory
 from floorboard.planning.insertion import placed_anew
-from floorboard.planning.neighbourhoods import draw_freed, draw_offered
+from floorboard.planning.neighbourhoods import draw_near, draw_offered, with_riders
 from floorboard.planning.taste import Taste
 
 if TYPE_CHECKING:
@@ -32,11 +32,11 @@ DELAY = 12
 SHARES = (0.0, 0.0, 0.1, 0.25)
 """Shares of the tasks that are put later, one drawn for each try."""
 
-WARMTH = 0.06
+WARMTH = 0.12
 """Share of the sum of finishes that a try may be worse by, to begin with."""
 
-MOST_OUT = 4
-"""Clusters drawn to be taken out in one try; what rides on them comes with them."""
+OUT = (1, 2, 2, 3, 3, 4)
+"""Clusters drawn to be taken out, one number drawn for each try; of few most come back."""
 
 MOST_NEW = 8
 """Clusters left out that are tried anew in one try, besides those taken out."""
@@ -93,15 +93,23 @@ def _acceptable(tried: Board, present: Board, rng: random.Random, warmth: float)
 
 
 def _try(board: Board, facts: Timetable, rng: random.Random) -> Board | None:
-    """Return a board with some clusters placed anew, None when a mandatory one finds no place."""
+    """Return a board with some clusters placed anew, None when it could not be kept."""
     table = board.table.copy()
-    layout = table.layout
-    out = draw_freed(board, rng, rng.randint(1, MOST_OUT))
+    near = draw_near(board, rng, rng.choice(OUT))
+    out = with_riders(table, near, stuck=True)
     take_out(table, out)
-    left_out = set(board.left_out)
     taste = Taste(rng.choice(PATIENCE), DELAY, rng.choice(SHARES), rng)
+    return _recreated(board, table, facts, _again(board, out, rng), taste)
+
+
+def _recreated(
+    board: Board, table: Timetable, facts: Timetable, again: list[int], taste: Taste
+) -> Board | None:
+    """Place clusters into a ruined table; None when a mandatory one, or too many, find no place."""
+    layout, left_out = table.layout, set(board.left_out)
+    spare = _spare(board, again)
     failed: set[int] = set()
-    for index in _again(board, out, rng):
+    for index in again:
         cluster = layout.clusters[index]
         alike = board.alike(index)
         placed = None
@@ -116,12 +124,35 @@ def _try(board: Board, facts: Timetable, rng: random.Random) -> Board | None:
         if alike is not None:
             failed.add(alike)
         left_out.add(index)
+        spare -= _worth(layout, index)
+        if spare < 0:
+            return None
     return board_of(table, left_out)
 
 
+def _spare(board: Board, again: list[int]) -> float:
+    """Return how much of the worth tried again may find no place; more, and the try is no good.
+
+    Endless where something in hand is lost or an order is late: that may weigh more.
+    """
+    if len(board.objective) < 3 or board.objective[:2] != (0, 0):
+        return math.inf
+    layout, tried = board.table.layout, set(again)
+    return board.objective[2] - sum(_worth(layout, i) for i in board.left_out if i not in tried)
+
+
+def _worth(layout: Layout, index: int) -> int:
+    group = layout.clusters[index].group
+    return 0 if group is None else layout.problem.groups[group].worth
+
+
 def take_out(table: Timetable, clusters: Collection[int]) -> None:
-    """Take placed clusters out, with all that rides on their batches, and count them as absent."""
+    """Take placed clusters out and count them as absent.
+
+    What rides on their batches, and stays, leads a batch of its own (`Timetable.could_lead`).
+    """
     tasks = table.layout.problem.tasks
+    rider = {entry[4]: task for task, entry in enumerate(table.placed) if entry is not None}
     starts = []
     for index in clusters:
         cluster = table.layout.clusters[index]
@@ -132,7 +163,9 @@ def take_out(table: Timetable, clusters: Collection[int]) -> None:
             if placed is not None and tasks[task].fixed_start is None:
                 starts.append((placed[0], task))
     for _, task in sorted(starts, reverse=True):
-        table.take_out(task)
+        behind = rider.get(task)
+        stays = behind is not None and table.placed[behind] is not None
+        table.take_out(task, behind if stays else None)
     for index in clusters:
         table.lose(table.layout.clusters[index])
 

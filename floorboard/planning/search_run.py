@@ -25,8 +25,14 @@ if TYPE_CHECKING:
     from floorboard.planning.network import Problem
     from floorboard.planning.solution import Conflict, Placements
 
-COARSE_SHARE = 0.7
+COARSE_SHARE = 0.9
 """Share of the time for ruin and recreate, when there is anything to recreate."""
+
+COARSE_SHARE_SMALL = 0.3
+"""The same where the network is small: there the exact engine finds what inserting cannot."""
+
+SMALL_TASKS_PER_SECOND = 60
+"""Tasks for every second of the search up to which a network is small."""
 
 TRIES_PER_TICK = 400
 """Tries of ruin and recreate that stand for one tick of deterministic time."""
@@ -39,6 +45,9 @@ MOST_TASKS = 600
 
 TASKS_PER_SECOND = 150
 """Tasks for every second of the search up to which a quick bound is worth its time."""
+
+PREPARED_TASKS_PER_SECOND = 20
+"""Tasks for every second of the search up to which the engine's long preparations are worth their time."""
 
 LOOK_SECONDS = 0.4
 """Wall time of one exact look at a part."""
@@ -105,9 +114,9 @@ class SearchRun:
     def _coarse(self, board: Board) -> None:
         """Ruin and recreate for a share of the time, or for a number of tries."""
         tries = 0
-        ticks = self.limits.deterministic
-        most = None if ticks is None else max(1, int(COARSE_SHARE * ticks * TRIES_PER_TICK))
-        seconds = COARSE_SHARE * self.limits.seconds
+        ticks, share = self.limits.deterministic, self._coarse_share()
+        most = None if ticks is None else max(1, int(share * ticks * TRIES_PER_TICK))
+        seconds = share * self.limits.seconds
 
         def progress() -> float:
             nonlocal tries
@@ -122,22 +131,27 @@ class SearchRun:
 
         improve_board(board, self.facts, self.rng, progress, told)
         if ticks is not None:
-            self.ticks += COARSE_SHARE * ticks
+            self.ticks += share * ticks
+
+    def _coarse_share(self) -> float:
+        problem = self.layout.problem
+        small = len(problem.tasks) <= SMALL_TASKS_PER_SECOND * self.limits.seconds
+        return COARSE_SHARE_SMALL if small and fits_whole(problem) else COARSE_SHARE
 
     def _whole(self) -> Status:
         """Give the whole to the exact engine for the time that is left."""
         from floorboard.planning.cpsat.engine import Budget
 
-        outcome = self._exact(
-            tuple(range(len(self.layout.clusters))),
-            None,
-            Budget(
-                seconds=max(0.05, self.limits.seconds - self._passed()),
-                deterministic=self._ticks_left(),
-                seed=self.limits.seed,
-                workers=self.limits.workers,
-            ),
+        problem = self.layout.problem
+        short = len(problem.tasks) > PREPARED_TASKS_PER_SECOND * self.limits.seconds
+        budget = Budget(
+            seconds=max(0.05, self.limits.seconds - self._passed()),
+            deterministic=self._ticks_left(),
+            seed=self.limits.seed,
+            workers=self.limits.workers,
+            prepare=problem.goal is Goal.MAKESPAN or not short,
         )
+        outcome = self._exact(tuple(range(len(self.layout.clusters))), None, budget)
         self.bound = max(self.bound, outcome.bound)
         return outcome.status
 
@@ -171,7 +185,7 @@ class SearchRun:
             seconds = min(LOOK_SECONDS, max(0.02, self.limits.seconds - self._passed()))
             ticks = LOOK_TICKS if left is None else min(LOOK_TICKS, left)
             seed = self.rng.randrange(1 << 30)
-            budget = Budget(seconds, ticks, seed, self.limits.workers, prove=False)
+            budget = Budget(seconds, ticks, seed, self.limits.workers, prove=False, prepare=False)
             outcome = self._exact(tuple(sorted(freed)), board, budget)
             # A look that is settled early may be larger next time, one that is not, smaller.
             size = min(8, size + 1) if outcome.status is Status.OPTIMAL else max(1, size - 1)

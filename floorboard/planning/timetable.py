@@ -358,8 +358,35 @@ class Timetable:
         leader = self.placed[placed[5]]
         return placed[1] if leader is None else leader[1]
 
-    def take_out(self, index: int) -> None:
-        """Remove a placed task that no other follows."""
+    def could_lead(self, index: int) -> bool:
+        """Return whether a rider could have its own set-up where the task before it is now."""
+        layout, heir = self.layout, self.placed[index]
+        assert heir is not None
+        before, leader = None if heir[4] is None else self.placed[heir[4]], self.placed[heir[5]]
+        if heir[4] is None or before is None or leader is None or not layout.precedable[index]:
+            return False
+        tasks = layout.problem.tasks
+        task, start = tasks[index], heir[1] - tasks[index].setup
+        return (
+            task.follows is None
+            and start >= before[0]
+            and start + task.dry_setup >= leader[0] + tasks[heir[5]].dry_setup
+            and bool(layout.lead_window[index] >> heir[1] & 1)
+            and index not in layout.start_holds
+            and set(task.demands) <= set(tasks[heir[4]].demands)
+        )
+
+    def take_out(self, index: int, rider: int | None = None) -> None:
+        """Remove a placed task.
+
+        Parameters
+        ----------
+        rider
+            The task that follows it in a batch, one that `could_lead`: it makes a batch of its
+            own, with what follows it.
+        """
+        if rider is not None:
+            self._part(index, rider)
         task, placed = self.layout.problem.tasks[index], self.placed[index]
         assert placed is not None
         start, _, end, person, previous, _ = placed
@@ -379,6 +406,44 @@ class Timetable:
         if previous is not None:
             self._wet[person, start] = (previous, leader, wet, weight - task.weight)
             self._offer(task.family, person, start, first)
+        if rider is not None:
+            self._set_up(rider)
+
+    def _part(self, index: int, rider: int) -> None:
+        """Make two batches of one: what follows a task, and the rest."""
+        tasks, placed, heir = self.layout.problem.tasks, self.placed[index], self.placed[rider]
+        assert placed is not None
+        assert heir is not None
+        person, family, leader = heir[3], tasks[rider].family, placed[5]
+        assert person is not None
+        assert family is not None
+        first = self._first(placed)
+        end = self._front[person, first]
+        last, _, wet, weight = self._wet.pop((person, end))
+        self._close(family, person, end, first)
+        behind, at = 0, last
+        while at != index:
+            member = self.placed[at]
+            assert member is not None
+            assert member[4] is not None
+            behind += tasks[at].weight
+            self.placed[at] = (*member[:5], rider)
+            at = member[4]
+        start = heir[1] - tasks[rider].setup
+        self.placed[rider] = (start, *heir[1:4], None, rider)
+        self._wet[person, end] = (last, rider, start + tasks[rider].dry_setup, behind)
+        self._offer(family, person, end, heir[1])
+        self._wet[person, placed[2]] = (index, leader, wet, weight - behind)
+        self._offer(family, person, placed[2], first)
+
+    def _set_up(self, index: int) -> None:
+        """Take the person and the stations for the set-up of a task that has come to lead."""
+        placed = self.placed[index]
+        assert placed is not None
+        assert placed[3] is not None
+        self._occupy(placed[3], placed[0], placed[1])
+        for station, units in self.layout.problem.tasks[index].demands:
+            self._usage[station].add(placed[0], placed[1], units)
 
     def placements(self) -> Placements:
         """Return what is placed, frozen."""

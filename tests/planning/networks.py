@@ -51,6 +51,36 @@ def networks(draw: st.DrawFn, most_groups: int = 4, horizon: int = 60) -> Proble
 
 
 @st.composite
+def shared_mixes(draw: st.DrawFn, horizon: int = 80) -> Problem:
+    """Draw one-layer castings of one mix that mostly ride on the batches of one another."""
+    draft = Draft(horizon=horizon)
+    for number in range(draw(st.integers(1, 2))):
+        draft.person(Person(f"person {number}", ((0, horizon),)))
+    draft.family(Family("mix", draw(st.integers(5, 12)), draw(st.integers(8, 18))))
+    mixer = draft.station(Station("mixer", 1))
+    setup = draw(st.integers(0, 4))
+    for number in range(draw(st.integers(3, 7))):
+        poured = draft.task(
+            Task(
+                f"pour {number}",
+                draw(st.integers(1, 4)),
+                tuple(range(len(draft.people))),
+                setup=setup,
+                dry_setup=draw(st.integers(0, setup)),
+                family=0,
+                weight=draw(st.integers(1, 2)),
+                demands=((mixer, 1),) if draw(st.booleans()) else (),
+                release=draw(st.integers(0, 8)),
+            )
+        )
+        trimmed = draft.task(Task(f"trim {number}", 1, (0,)))
+        anchor = draw(st.sampled_from((Anchor.END, Anchor.END, Anchor.START)))
+        draft.lag(Lag(poured, trimmed, 8, 12, anchor, Anchor.READY))
+        draft.group(Group(f"casting {number}", (poured, trimmed)))
+    return draft.problem()
+
+
+@st.composite
 def _taken(draw: st.DrawFn, horizon: int) -> tuple[tuple[int, int, int], ...]:
     if draw(st.integers(0, 3)):
         return ()

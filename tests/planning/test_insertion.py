@@ -12,6 +12,7 @@ from floorboard.planning.check_network import check_placements, check_solution
 from floorboard.planning.draft import Draft
 from floorboard.planning.insertion import facts_of, saved_first, urgency
 from floorboard.planning.layout import Layout
+from floorboard.planning.neighbourhoods import with_riders
 from floorboard.planning.network import (
     Anchor,
     Group,
@@ -24,13 +25,13 @@ from floorboard.planning.network import (
     Task,
 )
 from floorboard.planning.network import Family as Mix
-from floorboard.planning.replay import follow
-from floorboard.planning.ruin import improve_board
+from floorboard.planning.replay import board_of_plan, follow
+from floorboard.planning.ruin import improve_board, take_out
 from floorboard.planning.search import first_plan
 from floorboard.planning.solution import Status
 from floorboard.planning.taste import Taste
 from floorboard.planning.tiers import objective_of
-from tests.planning.networks import CASTING_PLAN, casting, networks
+from tests.planning.networks import CASTING_PLAN, casting, networks, shared_mixes
 
 
 @settings(max_examples=150, deadline=None)
@@ -81,6 +82,34 @@ def test_taking_out_and_putting_back_leaves_the_timetable_as_it_was(
             assert again.leading(task) == board.table.leading(task)
             if task.family is not None:
                 assert again.joining(index, task) == board.table.joining(index, task)
+
+
+@settings(max_examples=400, deadline=None)
+@given(shared_mixes())
+def test_what_rode_on_a_batch_taken_out_has_one_of_its_own(problem: Problem) -> None:
+    facts = facts_of(Layout(problem))
+    board = board_of(*saved_first(facts, urgency(facts), Taste(patience=60)))
+    for index in board.present():
+        stuck = with_riders(board.table, {index}, stuck=True)
+        assert {index} <= stuck <= with_riders(board.table, {index})
+        table = board.table.copy()
+        take_out(table, stuck)
+        for task, entry in enumerate(board.table.placed):
+            now = table.placed[task]
+            if entry is None or table.layout.home[task] in stuck:
+                assert now is None
+            else:
+                assert now is not None
+                assert now[1:4] == entry[1:4]
+        assert check_placements(problem, table.placements()) == []
+        # It knows the same free time as a timetable that is built from it.
+        again = board_of_plan(facts, table.placements()).table
+        assert again.placements() == table.placements()
+        for number, work in enumerate(problem.tasks):
+            assert again.leading(work) == table.leading(work)
+            if work.family is not None:
+                assert again.joining(number, work) == table.joining(number, work)
+                assert again.preceding(number, work) == table.preceding(number, work)
 
 
 @settings(max_examples=60, deadline=None)

@@ -29,13 +29,23 @@ POLL_SECONDS = 0.02
 
 @dataclass(frozen=True, slots=True)
 class Budget:
-    """What one solve may take, as in `Limits`; without `prove` it is a quick look."""
+    """What one solve may take, as in `Limits`.
+
+    Parameters
+    ----------
+    prove
+        Add what helps to prove a bound, and settle the tiers one after another.
+    prepare
+        Let the engine prepare a long search; without, a search of a second is over in the time
+        that would take.
+    """
 
     seconds: float
     deterministic: float | None = None
     seed: int = 1
     workers: int = 1
     prove: bool = True
+    prepare: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,8 +211,7 @@ class _Stages:
         if self.model.scene.problem.goal is Goal.MAKESPAN:
             # On shops of single machines this proves in seconds what else takes minutes.
             parameters.use_dynamic_precedence_in_disjunctive = True
-        if not self.budget.prove:
-            # A look is over in the time the engine would spend on preparing a long search.
+        if not self.budget.prepare:
             parameters.cp_model_probing_level = 0
             parameters.max_presolve_iterations = 1
             parameters.symmetry_level = 0
