@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 PATIENCE = (0, 3, 6, 12, 25, 50)
 """Steps a task may wait for a batch to ride on, one drawn for each try."""
 
-DELAY = 12
+DELAY = 60
 """Most steps a task is put later than need be, now and then."""
 
 SHARES = (0.0, 0.0, 0.1, 0.25)
@@ -34,6 +34,9 @@ SHARES = (0.0, 0.0, 0.1, 0.25)
 
 WARMTH = 0.12
 """Share of the sum of finishes that a try may be worse by, to begin with."""
+
+COLD = 0.1
+"""Share of the time at the beginning in which nothing worse is kept: a better plan comes soon."""
 
 OUT = (1, 2, 2, 3, 3, 4)
 """Clusters drawn to be taken out, one number drawn for each try; of few most come back."""
@@ -56,8 +59,8 @@ def improve_board(
     facts
         The timetable with only the work in hand, to start again what was given up.
     progress
-        Asked before every try: 0 at the beginning, 1 when it is time to end. How much worse a
-        try may be and still be kept shrinks with it.
+        Asked before every try: 0 at the beginning, 1 when it is time to end. After a cold start,
+        how much worse a try may be and still be kept shrinks with it.
     on_better
         Told of every board better than all before.
     """
@@ -72,7 +75,7 @@ def improve_board(
             best = present = tried
             if on_better is not None:
                 on_better(best)
-        elif _acceptable(tried, present, rng, WARMTH * (1 - done)):
+        elif _acceptable(tried, present, rng, WARMTH * (1 - done) if done > COLD else 0):
             present = tried
     return best
 

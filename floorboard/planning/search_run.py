@@ -31,8 +31,8 @@ COARSE_SHARE = 0.9
 COARSE_SHARE_SMALL = 0.3
 """The same where the network is small: there the exact engine finds what inserting cannot."""
 
-SMALL_TASKS_PER_SECOND = 60
-"""Tasks for every second of the search up to which a network is small."""
+SMALL_TASKS = 120
+"""Tasks up to which a network is small."""
 
 TRIES_PER_TICK = 400
 """Tries of ruin and recreate that stand for one tick of deterministic time."""
@@ -135,8 +135,8 @@ class SearchRun:
 
     def _coarse_share(self) -> float:
         problem = self.layout.problem
-        small = len(problem.tasks) <= SMALL_TASKS_PER_SECOND * self.limits.seconds
-        return COARSE_SHARE_SMALL if small and fits_whole(problem) else COARSE_SHARE
+        small = len(problem.tasks) <= SMALL_TASKS and fits_whole(problem)
+        return COARSE_SHARE_SMALL if small else COARSE_SHARE
 
     def _whole(self) -> Status:
         """Give the whole to the exact engine for the time that is left."""
