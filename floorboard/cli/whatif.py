@@ -46,9 +46,9 @@ def _numbers(_ctx: click.Context, _param: click.Parameter, text: str | None) -> 
 @click.option(
     "--seconds",
     type=click.FloatRange(0, 600),
-    default=1.0,
+    default=0.5,
     show_default=True,
-    help="For how long each day's plan is bettered.",
+    help="For about how long each day's plan is bettered; the same plan comes of a busy machine.",
 )
 @shop_option
 @at_option

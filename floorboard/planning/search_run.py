@@ -34,7 +34,7 @@ COARSE_SHARE_SMALL = 0.3
 SMALL_TASKS = 120
 """Tasks up to which a network is small."""
 
-TRIES_PER_TICK = 400
+TRIES_PER_TICK = 600
 """Tries of ruin and recreate that stand for one tick of deterministic time."""
 
 MOST_PAIRS = 12_000
@@ -82,6 +82,8 @@ class SearchRun:
         self.limits = limits
         self.on_better = on_better
         self.stop = stop
+        # What the search may take, in seconds or in ticks that stand for as much work.
+        self.effort = limits.seconds if limits.deterministic is None else limits.deterministic
         self.rng = random.Random(limits.seed)
         self.begin = time.monotonic()
         self.best: Placements | None = None
@@ -143,7 +145,7 @@ class SearchRun:
         from floorboard.planning.cpsat.engine import Budget
 
         problem = self.layout.problem
-        short = len(problem.tasks) > PREPARED_TASKS_PER_SECOND * self.limits.seconds
+        short = len(problem.tasks) > PREPARED_TASKS_PER_SECOND * self.effort
         budget = Budget(
             seconds=max(0.05, self.limits.seconds - self._passed()),
             deterministic=self._ticks_left(),
@@ -158,15 +160,21 @@ class SearchRun:
     def _quick_bound(self) -> None:
         """Prove what can be proved in a moment, where the model is small for the time there is."""
         from floorboard.planning.cpsat.bound import quick_bound
+        from floorboard.planning.cpsat.engine import Budget
         from floorboard.planning.cpsat.scene import scene_of
 
         problem = self.layout.problem
         if problem.goal is Goal.MAKESPAN:
             return
-        if len(problem.tasks) <= TASKS_PER_SECOND * self.limits.seconds:
+        if len(problem.tasks) <= TASKS_PER_SECOND * self.effort:
             everything = tuple(range(len(self.layout.clusters)))
-            seconds = 0.1 * self.limits.seconds
-            self.bound = quick_bound(scene_of(self.facts, everything), seconds, self.limits.seed)
+            ticks = self.limits.deterministic
+            budget = Budget(
+                seconds=(0.1 if ticks is None else 1.0) * self.limits.seconds,
+                deterministic=None if ticks is None else 0.1 * ticks,
+                seed=self.limits.seed,
+            )
+            self.bound = quick_bound(scene_of(self.facts, everything), budget)
 
     def _looks(self) -> None:
         """Give part after part to the exact engine while time is left."""
@@ -182,7 +190,9 @@ class SearchRun:
                 looked_at = self.best
                 board = board_of_plan(self.facts, looked_at or ())
             freed = draw_freed(board, self.rng, size) | set(draw_offered(board, self.rng, 1))
-            seconds = min(LOOK_SECONDS, max(0.02, self.limits.seconds - self._passed()))
+            seconds = max(0.02, self.limits.seconds - self._passed())
+            if left is None:
+                seconds = min(LOOK_SECONDS, seconds)
             ticks = LOOK_TICKS if left is None else min(LOOK_TICKS, left)
             seed = self.rng.randrange(1 << 30)
             budget = Budget(seconds, ticks, seed, self.limits.workers, prove=False, prepare=False)

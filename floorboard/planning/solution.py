@@ -97,6 +97,10 @@ class Solution:
         return self.status in (Status.OPTIMAL, Status.FEASIBLE)
 
 
+MOST_SLOWDOWN = 10.0
+"""How many times as long as meant a search of some work may take before it is cut short."""
+
+
 @dataclass(frozen=True, slots=True)
 class Limits:
     """When a search ends, and what makes it repeatable.
@@ -118,3 +122,12 @@ class Limits:
     deterministic: float | None = None
     seed: int = 1
     workers: int = 1
+
+    @classmethod
+    def of_work(cls, seconds: float) -> Limits:
+        """Return limits of the work one core does in about so many seconds.
+
+        The plan does not depend on how busy the machine is, unless it is `MOST_SLOWDOWN` times as
+        slow.
+        """
+        return cls(seconds=MOST_SLOWDOWN * seconds, deterministic=seconds)

@@ -104,7 +104,8 @@ def what_if(
     scenarios
         Named suppositions; `along` makes a row of them.
     seconds
-        For how long the plan of each day is bettered; 0 takes the first plan of each.
+        For about how long the plan of each day is bettered (`Limits.of_work`: the same plan on a
+        busy machine); 0 takes the first plan of each.
     processes
         How many scenarios at once; by default one a core, 1 to stay in this process.
     """
@@ -113,14 +114,14 @@ def what_if(
     apart = sorted(set(first_of))
     cases = [_Case(shops[place], scenarios[place], now, seconds) for place in apart]
     planned = dict(zip(apart, map_beside(_row, cases, processes), strict=True))
-    raised = _level(_never_below([planned[first] for first in first_of]), first_of)
+    raised = _never_below([planned[first] for first in first_of])
     rows = [_named(row, scenario) for row, scenario in zip(raised, scenarios, strict=True)]
     return WhatIf(currency=shop.shop.currency, rows=tuple(rows), sentences=tuple(_sentences(rows)))
 
 
 def _row(case: _Case) -> WhatIfRow:
     shop, scenario = case.shop, case.scenario
-    limits = Limits(seconds=case.seconds) if case.seconds > 0 else None
+    limits = Limits.of_work(case.seconds) if case.seconds > 0 else None
     days = list(roll_days(shop, Floor(), case.now, DAYS, limits=limits))
     told = days[1:] or days
     castings = sum(day.outlook.demolded for day in told) / max(1, len(told))
@@ -152,15 +153,6 @@ def _named(row: WhatIfRow, scenario: Scenario) -> WhatIfRow:
             "largest_batch_grams": scenario.largest_batch_grams,
         }
     )
-
-
-def _level(rows: list[WhatIfRow], first_of: list[int]) -> list[WhatIfRow]:
-    """Let rows of the same shop show the same, where carrying on raised only some of them."""
-    best: dict[int, WhatIfRow] = {}
-    for first, row in zip(first_of, rows, strict=True):
-        if first not in best or row.castings_per_shift > best[first].castings_per_shift:
-            best[first] = row
-    return [best[first] for first in first_of]
 
 
 def _labour(shop: Shop, day: PlannedDay) -> float:
@@ -198,16 +190,16 @@ def _price(shop: Shop, piece: str) -> float:
 
 
 def _never_below(rows: list[WhatIfRow]) -> list[WhatIfRow]:
-    """Where only molds or only people rise from row to row, carry the better figures on."""
+    """Give a row the better figures of one with only fewer molds or people: it can do as well."""
     found: list[WhatIfRow] = []
     for row in rows:
-        before = found[-1] if found else None
-        if (
-            before is not None
-            and _only_more(before, row)
-            and row.castings_per_shift < before.castings_per_shift
-        ):
-            castings, material = before.castings_per_shift, before.material_cost
+        most = max(
+            (other for other in rows if _only_more(other, row)),
+            key=lambda other: other.castings_per_shift,
+            default=row,
+        )
+        castings, material = most.castings_per_shift, most.material_cost
+        if castings > row.castings_per_shift:
             cost = round((row.labour_cost + material) / castings, 2)
             row = row.model_copy(
                 update={

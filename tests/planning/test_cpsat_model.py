@@ -62,7 +62,7 @@ def test_a_plan_of_the_quick_planner_is_admitted_and_hinted_whole(problem: Probl
 @given(networks(most_groups=3, horizon=40))
 def test_a_quick_bound_is_never_above_what_is_possible(problem: Problem) -> None:
     plan = first_plan(problem)
-    bound = quick_bound(_whole(problem), seconds=10)
+    bound = quick_bound(_whole(problem), Budget(seconds=10))
     assert len(bound) >= 1
     assert bound <= plan.objective
     outcome = solve_scene(_whole(problem), plan.placements, BUDGET)
@@ -77,7 +77,7 @@ def test_a_bound_is_never_taken_from_a_model_the_engine_refuses(
 
     monkeypatch.setattr(cp_model.CpSolver, "solve", lambda *_: cp_model.MODEL_INVALID)
     with pytest.raises(AssertionError):
-        quick_bound(_whole(casting().problem()), seconds=1)
+        quick_bound(_whole(casting().problem()), Budget(seconds=1))
 
 
 @settings(max_examples=25, deadline=None)

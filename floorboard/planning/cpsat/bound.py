@@ -14,10 +14,11 @@ from floorboard.planning.cpsat.variables import Variables
 from floorboard.planning.network import Goal
 
 if TYPE_CHECKING:
+    from floorboard.planning.cpsat.engine import Budget
     from floorboard.planning.cpsat.scene import Scene
 
 
-def quick_bound(scene: Scene, seconds: float, seed: int = 1) -> tuple[int, ...]:
+def quick_bound(scene: Scene, budget: Budget) -> tuple[int, ...]:
     """Return a lower bound of the tiers that say what is planned.
 
     Empty for a makespan, and where the sums already say that there is no schedule.
@@ -36,9 +37,11 @@ def quick_bound(scene: Scene, seconds: float, seed: int = 1) -> tuple[int, ...]:
     model.minimize(total)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
-    solver.parameters.random_seed = seed
+    solver.parameters.random_seed = budget.seed
     solver.parameters.cp_model_probing_level = 0
-    solver.parameters.max_time_in_seconds = seconds
+    solver.parameters.max_time_in_seconds = budget.seconds
+    if budget.deterministic is not None:
+        solver.parameters.max_deterministic_time = budget.deterministic
     state = solver.solve(model)
     if state == cp_model.MODEL_INVALID:
         raise AssertionError(model.validate())
