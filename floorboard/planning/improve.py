@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import contextlib
 import json
-import os
 import pickle
 import queue
 import subprocess
@@ -17,11 +16,11 @@ import threading
 import time
 import weakref
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from floorboard.planning.chance import Chance
 from floorboard.planning.plan import Plan
+from floorboard.planning.side_processes import own_environment
 from floorboard.planning.worker import LENGTH
 
 if TYPE_CHECKING:
@@ -203,17 +202,13 @@ class Improver:
         if self._starts >= MOST_STARTS:
             return False
         self._starts += 1
-        root = str(Path(__file__).resolve().parents[2])
-        environment = dict(os.environ)
-        known = environment.get("PYTHONPATH")
-        environment["PYTHONPATH"] = root if not known else root + os.pathsep + known
         try:
             process = subprocess.Popen(
                 [sys.executable, "-m", "floorboard.planning.worker"],
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
                 stderr=subprocess.DEVNULL,
-                env=environment,
+                env=own_environment(),
             )
         except OSError as error:
             self.failure = f"Plans are not bettered, for no process could be started: {error}."

@@ -184,13 +184,14 @@ def first_answer(
     source = build_problem(shop, floor, now, horizon, finished=finished, previous=previous)
     solution = first_plan(source.problem, source.followed or None)
     limits = _placed_today(source, solution)
-    if not solution.found or limits is None:
-        return source, _near_or_anew(source, solution)
-    again = build_problem(
-        shop, floor, now, horizon, finished=finished, previous=previous, today_most=limits
-    )
-    near = first_plan(again.problem, again.followed or None)
-    return (again, _near_or_anew(again, near)) if near.found else (source, solution)
+    if limits is not None:
+        again = build_problem(
+            shop, floor, now, horizon, finished=finished, previous=previous, today_most=limits
+        )
+        near = first_plan(again.problem, again.followed or None)
+        if near.found:
+            source, solution = again, near
+    return source, _near_or_anew(source, solution)
 
 
 def _near_or_anew(source: ShopProblem, near: Solution) -> Solution:

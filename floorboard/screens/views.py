@@ -87,6 +87,13 @@ VIEWS: tuple[View, ...] = (
         "charts_screen.charts_screen:ChartsScreen",
     ),
     View(
+        "what-if",
+        "i",
+        "What if",
+        "What other molds, people, accelerator or buckets would bring",
+        "whatif_screen.whatif_screen:WhatIfScreen",
+    ),
+    View(
         "log",
         "l",
         "Log",

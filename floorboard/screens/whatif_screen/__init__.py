@@ -1,0 +1,1 @@
+"""What if: what other molds, people, accelerator or buckets would bring."""

@@ -1,0 +1,70 @@
+"""What-if tables from a process beside this one: the same as here, and ended when not wanted."""
+
+from __future__ import annotations
+
+import io
+import json
+import pickle
+import shutil
+import threading
+from types import SimpleNamespace
+
+import psutil
+import pytest
+
+from floorboard.planning import whatif_beside
+from floorboard.planning.scenario import Scenario
+from floorboard.planning.whatif import what_if
+from floorboard.planning.whatif_beside import NotWanted, WhatIfBeside
+from floorboard.shop.errors import FloorboardError
+from tests.planning import urn_shop as u
+
+AS_IT_IS = [Scenario(name="as it is")]
+
+
+def test_the_table_is_that_of_this_process() -> None:
+    shop = u.shop_with()
+    here = what_if(shop, u.EIGHT, AS_IT_IS, seconds=0, processes=1)
+    assert WhatIfBeside().ask(shop, u.EIGHT, AS_IT_IS, 0) == here
+
+
+def test_what_cannot_be_worked_out_is_said_in_its_sentence(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def refuse(*_: object, **__: object) -> None:
+        raise FloorboardError("Mend the shop.")
+
+    asked = pickle.dumps((u.shop_with(), u.EIGHT, tuple(AS_IT_IS), 0))
+    said = io.StringIO()
+    monkeypatch.setattr(whatif_beside, "what_if", refuse)
+    monkeypatch.setattr("sys.stdin", SimpleNamespace(buffer=io.BytesIO(asked)))
+    monkeypatch.setattr("sys.stdout", said)
+    monkeypatch.setattr("os.nice", lambda _: 0)
+    whatif_beside.main()
+    assert json.loads(said.getvalue()) == {"refused": "Mend the shop."}
+
+
+def test_a_process_that_ends_without_an_answer_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sys.executable", shutil.which("true"))
+    with pytest.raises(FloorboardError, match="Choose it again"):
+        WhatIfBeside().ask(u.shop_with(), u.EIGHT, AS_IT_IS, 0)
+
+
+def test_closing_ends_the_process_and_whoever_waits_for_it() -> None:
+    beside, outcomes = WhatIfBeside(), []
+
+    def ask() -> None:
+        try:
+            # Long beyond what a test may take.
+            beside.ask(u.shop_with(), u.EIGHT, AS_IT_IS, 1000.0)
+        except NotWanted as ended:
+            outcomes.append(ended)
+
+    waiting = threading.Thread(target=ask)
+    waiting.start()
+    while not (children := psutil.Process().children()):
+        waiting.join(0.01)
+    beside.close()
+    waiting.join()
+    assert len(outcomes) == 1
+    assert not any(child.is_running() and child.status() != "zombie" for child in children)
