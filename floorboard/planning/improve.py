@@ -10,21 +10,19 @@ import contextlib
 import json
 import pickle
 import queue
-import subprocess
-import sys
 import threading
 import time
 import weakref
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from floorboard.planning.beside_process import LENGTH, start_module
 from floorboard.planning.chance import Chance
 from floorboard.planning.plan import Plan
-from floorboard.planning.side_processes import own_environment
-from floorboard.planning.worker import LENGTH
 
 if TYPE_CHECKING:
     import datetime as dt
+    import subprocess
     from collections.abc import Mapping
 
     from floorboard.floor.floor import Floor
@@ -203,13 +201,7 @@ class Improver:
             return False
         self._starts += 1
         try:
-            process = subprocess.Popen(
-                [sys.executable, "-m", "floorboard.planning.worker"],
-                stdin=subprocess.PIPE,
-                stdout=subprocess.PIPE,
-                stderr=subprocess.DEVNULL,
-                env=own_environment(),
-            )
+            process = start_module("floorboard.planning.worker")
         except OSError as error:
             self.failure = f"Plans are not bettered, for no process could be started: {error}."
             return False

@@ -7,7 +7,6 @@ import os
 import threading
 from concurrent.futures import ProcessPoolExecutor
 from multiprocessing.connection import wait
-from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 if TYPE_CHECKING:
@@ -42,15 +41,6 @@ def map_beside(
         min(wanted, len(cases)), mp_context=context, initializer=_settle_in
     ) as pool:
         return list(pool.map(function, cases))
-
-
-def own_environment() -> dict[str, str]:
-    """Return the environment in which another process finds this very program."""
-    root = str(Path(__file__).resolve().parents[2])
-    environment = dict(os.environ)
-    known = environment.get("PYTHONPATH")
-    environment["PYTHONPATH"] = root if not known else root + os.pathsep + known
-    return environment
 
 
 def _settle_in() -> None:

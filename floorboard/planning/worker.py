@@ -18,12 +18,12 @@ import json
 import os
 import pickle
 import queue
-import struct
 import sys
 import threading
 import time
 from typing import TYPE_CHECKING, BinaryIO
 
+from floorboard.planning.beside_process import LENGTH
 from floorboard.planning.worth_following import worth_following
 
 if TYPE_CHECKING:
@@ -32,7 +32,6 @@ if TYPE_CHECKING:
     from floorboard.planning.shop_problem import ShopProblem
     from floorboard.planning.solution import Solution
 
-LENGTH = struct.Struct("!I")
 NICENESS = 10
 
 # Plans come at most this often; those in between nobody could follow.

@@ -13,6 +13,7 @@ import psutil
 import pytest
 
 from floorboard.planning import whatif_beside
+from floorboard.planning.beside_process import LENGTH
 from floorboard.planning.scenario import Scenario
 from floorboard.planning.whatif import what_if
 from floorboard.planning.whatif_beside import NotWanted, WhatIfBeside
@@ -35,11 +36,14 @@ def test_what_cannot_be_worked_out_is_said_in_its_sentence(
         raise FloorboardError("Mend the shop.")
 
     asked = pickle.dumps((u.shop_with(), u.EIGHT, tuple(AS_IT_IS), 0))
+    asked = LENGTH.pack(len(asked)) + asked
     said = io.StringIO()
     monkeypatch.setattr(whatif_beside, "what_if", refuse)
     monkeypatch.setattr("sys.stdin", SimpleNamespace(buffer=io.BytesIO(asked)))
     monkeypatch.setattr("sys.stdout", said)
     monkeypatch.setattr("os.nice", lambda _: 0)
+    # This process is not to end with its input.
+    monkeypatch.setattr(whatif_beside, "_end_with", lambda _: None)
     whatif_beside.main()
     assert json.loads(said.getvalue()) == {"refused": "Mend the shop."}
 

@@ -13,7 +13,7 @@ from floorboard.screens import looks
 from floorboard.screens.console_font import LIKE
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from rich.console import RenderableType
 
@@ -205,6 +205,19 @@ def draw_weights(curve: WeightCurve) -> Callable[[Any, Pen], None]:
         plot.ylim(lowest, max(curve.upper, *curve.grams) + LEGEND_ROOM * room)
         every = max(1, len(places) // 8)
         plot.xticks(places[::every])
+
+    return draw
+
+
+def draw_bars(title: str, bars: Sequence[tuple[str, float]]) -> Callable[[Any, Pen], None]:
+    """Return how to draw one bar for each label."""
+
+    def draw(plot: Any, pen: Pen) -> None:
+        plot.title(title)
+        labels, heights = [label for label, _ in bars], [height for _, height in bars]
+        mark = pen.mark("sd", "#")
+        plot.bar(labels, heights, width=0.5, color=pen.tone("in hand"), marker=mark)
+        plot.ylim(0, 1.1 * max(1.0, *heights))
 
     return draw
 

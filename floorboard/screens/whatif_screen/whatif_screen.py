@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import work
 from textual.binding import Binding, BindingType
@@ -12,7 +12,7 @@ from textual.message import Message
 from textual.widgets import Static
 
 from floorboard.screens.call_over import CallOver
-from floorboard.screens.charts_screen.chart_plots import Chart
+from floorboard.screens.charts_screen.chart_plots import Chart, draw_bars
 from floorboard.screens.key_bar import KeyBar, items_of
 from floorboard.screens.lines import line, wrap_text
 from floorboard.screens.screen_work import ScreenWork, lets_go
@@ -21,13 +21,12 @@ from floorboard.screens.whatif_screen.whatif_view import bars_of, scenarios_of, 
 from floorboard.shop.errors import FloorboardError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
 
     from textual.app import ComposeResult
 
     from floorboard.planning.scenario import Scenario
     from floorboard.planning.whatif import Axis, WhatIf
-    from floorboard.screens.charts_screen.chart_plots import Pen
     from floorboard.usecases.session import Session
 
 SECONDS = 0.5
@@ -190,16 +189,3 @@ class WhatIfScreen(ScreenWork):
     def action_leave(self) -> None:
         """Go back to the floor."""
         self.dismiss()
-
-
-def draw_bars(title: str, bars: Sequence[tuple[str, float]]) -> Callable[[Any, Pen], None]:
-    """Return how to draw one bar for each supposition."""
-
-    def draw(plot: Any, pen: Pen) -> None:
-        plot.title(title)
-        labels, heights = [label for label, _ in bars], [height for _, height in bars]
-        mark = pen.mark("sd", "#")
-        plot.bar(labels, heights, width=0.5, color=pen.tone("in hand"), marker=mark)
-        plot.ylim(0, 1.1 * max(1.0, *heights))
-
-    return draw
