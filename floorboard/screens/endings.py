@@ -11,13 +11,13 @@ import asyncio
 import contextlib
 import os
 import select
-import signal
 import sys
 import threading
 import time
 from typing import TYPE_CHECKING, Any
 
 from floorboard.screens.repaint import install_repaint
+from floorboard.screens.signals import on_signal
 
 if TYPE_CHECKING:
     from textual.app import App
@@ -49,11 +49,7 @@ def install_endings(app: App[Any], *, last_resort_seconds: float = 5.0) -> None:
     install_repaint(app)
     loop = asyncio.get_running_loop()
     for name in ("SIGTERM", "SIGHUP"):
-        number = getattr(signal, name, None)
-        if number is not None:
-            # Only Unix loops take signal handlers, and only in the main thread.
-            with contextlib.suppress(NotImplementedError, RuntimeError, ValueError):
-                loop.add_signal_handler(number, app.exit)
+        on_signal(name, app.exit)
     if not hasattr(select, "poll") or sys.__stdin__ is None:
         return
     threading.Thread(

@@ -8,10 +8,9 @@ process that does not listen it means nothing.
 
 from __future__ import annotations
 
-import asyncio
-import contextlib
-import signal
 from typing import TYPE_CHECKING, Any
+
+from floorboard.screens.signals import on_signal
 
 if TYPE_CHECKING:
     from textual.app import App
@@ -19,13 +18,10 @@ if TYPE_CHECKING:
 
 def install_repaint(app: App[Any]) -> None:
     """Make a served app draw its whole screen on SIGWINCH; does nothing in a terminal."""
-    number = getattr(signal, "SIGWINCH", None)
-    if number is None or not app.is_web:
+    if not app.is_web:
         return
 
     def draw_all() -> None:
         app.screen.refresh()
 
-    # Only Unix loops take signal handlers, and only in the main thread.
-    with contextlib.suppress(NotImplementedError, RuntimeError, ValueError):
-        asyncio.get_running_loop().add_signal_handler(number, app.call_later, draw_all)
+    on_signal("SIGWINCH", lambda: app.call_later(draw_all))

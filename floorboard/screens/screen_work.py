@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import wraps
 from typing import TYPE_CHECKING, Any, ClassVar, ParamSpec, TypeVar
 
+from textual.message import Message
 from textual.screen import Screen
 from textual.worker import WorkerState, active_worker
 
@@ -38,6 +40,12 @@ class ScreenWork(Screen[None]):
     """Tells the app of workers that failed; `doing` says in words what each group does."""
 
     doing: ClassVar[dict[str, str]] = {}
+
+    @dataclass
+    class Refused(Message):
+        """What a thread was to do cannot be done; the words say why."""
+
+        words: str
 
     def failed(self, doing: str) -> None:
         """Say on the screen that something could not be done."""

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import io
 import json
+import os
 import pickle
 import shutil
+import subprocess
+import sys
 import threading
 from types import SimpleNamespace
 
@@ -72,3 +75,22 @@ def test_closing_ends_the_process_and_whoever_waits_for_it() -> None:
     waiting.join()
     assert len(outcomes) == 1
     assert not any(child.is_running() and child.status() != "zombie" for child in children)
+
+
+PARENT = """
+from floorboard.planning.scenario import Scenario
+from floorboard.planning.whatif_beside import WhatIfBeside
+from tests.planning import urn_shop as u
+WhatIfBeside().ask(u.shop_with(), u.EIGHT, [Scenario(name="as it is")], 1000.0)
+"""
+
+
+def test_the_process_does_not_outlive_a_parent_that_is_killed() -> None:
+    environment = {**os.environ, "PYTHONPATH": os.getcwd()}
+    with subprocess.Popen([sys.executable, "-c", PARENT], env=environment) as parent:
+        known = psutil.Process(parent.pid)
+        while not (children := known.children()):
+            assert parent.poll() is None
+        parent.kill()
+        _, alive = psutil.wait_procs(children, timeout=60.0)
+    assert alive == []

@@ -81,13 +81,6 @@ class ChartsScreen(ScreenWork):
             self.facts = facts
             self.seq = seq
 
-    class Refused(Message):
-        """It cannot be read."""
-
-        def __init__(self, words: str) -> None:
-            super().__init__()
-            self.words = words
-
     def __init__(self, session: Session, *, ascii_only: bool = False) -> None:
         super().__init__()
         self.session = session
@@ -158,7 +151,7 @@ class ChartsScreen(ScreenWork):
         self._facts = event.facts, event.seq
         self.show_charts()
 
-    def on_charts_screen_refused(self, event: Refused) -> None:
+    def on_screen_work_refused(self, event: ScreenWork.Refused) -> None:
         """Say why there are none."""
         self.query_one("#title", Static).update(Content(event.words))
 

@@ -112,7 +112,7 @@ class TallyScreen(TallyWork):
             self.query_one(Sheet).scroll_home(animate=False)
         self.say("" if new else "Counted anew.")
 
-    def on_tally_work_refused(self, event: TallyWork.Refused) -> None:
+    def on_screen_work_refused(self, event: TallyWork.Refused) -> None:
         """Say why there is none."""
         self.say(event.words)
 

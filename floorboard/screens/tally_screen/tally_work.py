@@ -47,12 +47,6 @@ class TallyWork(ScreenWork):
         seq: int
 
     @dataclass
-    class Refused(Message):
-        """What was asked for cannot be."""
-
-        words: str
-
-    @dataclass
     class Saved(Message):
         """A report was written."""
 

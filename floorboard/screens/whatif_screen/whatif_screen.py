@@ -80,13 +80,6 @@ class WhatIfScreen(ScreenWork):
             self.axis = axis
             self.found = found
 
-    class Refused(Message):
-        """It cannot be worked out."""
-
-        def __init__(self, words: str) -> None:
-            super().__init__()
-            self.words = words
-
     def __init__(self, session: Session, *, ascii_only: bool = False) -> None:
         super().__init__()
         # Imported with the screen, not with the board: it brings the planner.
@@ -178,7 +171,7 @@ class WhatIfScreen(ScreenWork):
         self.query_one(Horizontal).display = True
         self.call_after_refresh(self.show_found)
 
-    def on_what_if_screen_refused(self, event: Refused) -> None:
+    def on_screen_work_refused(self, event: ScreenWork.Refused) -> None:
         """Say why there is none."""
         self.say("What if", event.words)
 
