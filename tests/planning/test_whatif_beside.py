@@ -78,5 +78,8 @@ def test_it_ends_when_whoever_asked_is_gone() -> None:
     asked = pickle.dumps((u.shop_with(), u.EIGHT, tuple(AS_IT_IS), 1000.0))
     with start_module("floorboard.planning.whatif_beside") as process:
         # When the one who asked dies, the system closes its end of the pipe.
-        said, _ = process.communicate(LENGTH.pack(len(asked)) + asked, timeout=60.0)
+        try:
+            said, _ = process.communicate(LENGTH.pack(len(asked)) + asked, timeout=60.0)
+        finally:
+            process.kill()
     assert said == b""
