@@ -57,13 +57,13 @@ class WhatIfBeside:
         with self._changing:
             process = self._process = _started()
         body = pickle.dumps((shop, now, tuple(scenarios), seconds))
-        with process:
+        said = b""
+        # A process that has ended already is told by its silence.
+        with contextlib.suppress(BrokenPipeError), process:
             assert process.stdin is not None
             assert process.stdout is not None
-            # One that has ended already is told by its silence.
-            with contextlib.suppress(BrokenPipeError):
-                process.stdin.write(LENGTH.pack(len(body)) + body)
-                process.stdin.flush()
+            process.stdin.write(LENGTH.pack(len(body)) + body)
+            process.stdin.flush()
             said = process.stdout.read()
         with self._changing:
             if process is not self._process:

@@ -5,11 +5,10 @@ from __future__ import annotations
 import io
 import json
 import pickle
-import shutil
+import subprocess
 import threading
 from types import SimpleNamespace
 
-import psutil
 import pytest
 
 from floorboard.planning import whatif_beside
@@ -49,13 +48,27 @@ def test_what_cannot_be_worked_out_is_said_in_its_sentence(
 
 
 def test_a_process_that_ends_without_an_answer_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("sys.executable", shutil.which("true"))
+    def ended(module: str) -> subprocess.Popen[bytes]:
+        process = start_module(f"{module}.not_there")
+        process.wait()
+        return process
+
+    monkeypatch.setattr(whatif_beside, "start_module", ended)
     with pytest.raises(FloorboardError, match="Choose it again"):
         WhatIfBeside().ask(u.shop_with(), u.EIGHT, AS_IT_IS, 0)
 
 
-def test_closing_ends_the_process_and_whoever_waits_for_it() -> None:
-    beside, outcomes = WhatIfBeside(), []
+def test_closing_ends_the_process_and_whoever_waits_for_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    processes: list[subprocess.Popen[bytes]] = []
+    outcomes: list[NotWanted] = []
+    started, beside = threading.Event(), WhatIfBeside()
+
+    def start(module: str) -> subprocess.Popen[bytes]:
+        processes.append(start_module(module))
+        started.set()
+        return processes[0]
 
     def ask() -> None:
         try:
@@ -64,14 +77,14 @@ def test_closing_ends_the_process_and_whoever_waits_for_it() -> None:
         except NotWanted as ended:
             outcomes.append(ended)
 
-    waiting = threading.Thread(target=ask)
+    monkeypatch.setattr(whatif_beside, "start_module", start)
+    waiting = threading.Thread(target=ask, daemon=True)
     waiting.start()
-    while not (children := psutil.Process().children()):
-        waiting.join(0.01)
+    assert started.wait(60.0)
     beside.close()
-    waiting.join()
+    waiting.join(60.0)
     assert len(outcomes) == 1
-    assert not any(child.is_running() and child.status() != "zombie" for child in children)
+    assert processes[0].poll() is not None
 
 
 def test_it_ends_when_whoever_asked_is_gone() -> None:
